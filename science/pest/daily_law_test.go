@@ -167,6 +167,18 @@ func TestEqualMinimaMakeHalfDaysWholeAndVerticalNeverExceedsHorizontal(t *testin
 	})
 }
 
+func TestWithoutAnUpperThresholdBothCutOffsAgree(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d, sum := drawDay(t), must(t)
+		horizontal := pest.Above(rapid.Float64Range(0, 20).Draw(t, "lower"))
+		vertical := horizontal
+		vertical.CutOff = pest.Vertical
+		if h, v := sum(pest.Sine(d.lowC, d.highC, horizontal)), sum(pest.Sine(d.lowC, d.highC, vertical)); h != v {
+			t.Fatalf("horizontal %v, vertical %v", h, v)
+		}
+	})
+}
+
 func TestAccumulateIsTheRunningSumOfSines(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n, th := rapid.IntRange(1, 40).Draw(t, "days"), drawThresholds(t)

@@ -72,8 +72,9 @@ func RoutineLook(last time.Time) time.Time {
 // eggs hatch at once and need only the rest of the generation, so that limit
 // is K_generation − K_egg, and never more than 0.8·K_generation (shares:
 // assumption). Where the slow end of hatching lies after the fast end of
-// laying, repeats follow at 0.7 of the time from hatching to laying. They go
-// on until the last egg has hatched, at least twice.
+// laying, repeats follow at 0.7 of the time from hatching to laying; so they
+// do for live-bearing pests, but never more than 14 days apart. They go on
+// until the last egg has hatched, at least twice.
 func AfterTreatment(cycle LifeCycle, coming Temperatures) (Recheck, error) {
 	if err := cycle.Check(); err != nil {
 		return Recheck{}, fmt.Errorf("planning the recheck: %w", err)
@@ -192,10 +193,13 @@ func (s *schedule) passAfter(from int) (pass Pass, due int) {
 		due = max(next, s.generation[fast].lastMorning(from, s.spacingNeeds))
 		if s.eggs {
 			earliest = min(due, hatched[fast])
+		} else {
+			// With no egg to wait for, nothing speaks for a longer pause.
+			due = min(due, from+int(lookEveryDays.Value))
 		}
 	}
 	pass.Earliest, pass.Due = date(s.start, earliest), date(s.start, due)
-	pass.Latest = date(s.start, max(due, laying[fast]))
+	pass.Latest = date(s.start, laying[fast])
 	pass.Laying = s.band(laying)
 	if s.eggs {
 		pass.Hatched = s.band(hatched)
