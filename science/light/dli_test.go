@@ -95,6 +95,15 @@ func TestLoggedDLIRefusesWhatCannotBe(t *testing.T) {
 			t.Errorf("%s was accepted", name)
 		}
 	}
+	// A logger that starts 5 min late and stops 5 min early has no gap worth
+	// reporting, but what it covers is not the whole day.
+	var every10 []light.Reading
+	for at := start.Add(5 * time.Minute); at.Before(end); at = at.Add(10 * time.Minute) {
+		every10 = append(every10, light.Reading{At: at, PPFD: 100})
+	}
+	if edge := ok(light.LoggedDLI(every10, start, end, 15*time.Minute)); len(edge.Gaps) != 0 || edge.Covered != 24*time.Hour-10*time.Minute {
+		t.Errorf("short edges: %+v", edge)
+	}
 	// No readings at all are one gap, not darkness.
 	empty := ok(light.LoggedDLI(nil, start, end, time.Hour))
 	if len(empty.Gaps) != 1 || empty.Gaps[0] != (light.Gap{From: start, To: end}) {

@@ -1,8 +1,11 @@
 package light
 
 import (
+	"encoding/csv"
 	"fmt"
 	"math"
+	"os"
+	"strconv"
 	"testing"
 
 	"velamen/science/basis"
@@ -176,4 +179,61 @@ func TestDuffieBeckmanExamples(t *testing.T) {
 	pane := Surface{TiltDeg: 90, FacingDeg: 180}
 	near("upright Rb", pane.CosIncidence(elevation, azimuth)/math.Sin(elevation*degree), 1.401, 0.002)
 	near("upright total", pane.irradiance(1.04, 0.796, elevation, azimuth, 0.20).TotalWM2(), 0.844, 0.001)
+}
+
+// The column of quanta per joule (Thimijan & Heins 1983) carries over as
+// printed; no conversion is made, so nothing is allowed for rounding.
+func TestQuantaPerJouleAsPublished(t *testing.T) {
+	f, err := os.Open("testdata/reference/photometry.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	lines, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	checked := 0
+	for _, line := range lines[1:] {
+		const column = 4
+		if lines[0][column] != "umol_per_joule" {
+			t.Fatalf("column %d is %s", column, lines[0][column])
+		}
+		if line[column] == "" {
+			continue
+		}
+		source, err := ParseSource(line[0])
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := strconv.ParseFloat(line[column], 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := quantaPerJoule[source].Value; got != want {
+			t.Errorf("%v: %v µmol/J, published %v", source, got, want)
+		}
+		checked++
+	}
+	if checked != 6 {
+		t.Errorf("%d rows checked, the table has 6", checked)
+	}
+}
+
+// FAO-56 example 19, 1 October: Sc 0.1889 h, dr 1.0001 and δ −0.0753,
+// computed independently; half a unit of the last digit.
+func TestFAO56Example19Intermediates(t *testing.T) {
+	day, err := OnDayOfYear(16+13./60, 274)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for what, pair := range map[string][2]float64{
+		"Sc": {seasonalCorrectionHours(274), 0.1889},
+		"dr": {day.InverseDistance, 1.0001},
+		"δ":  {day.DeclinationRad, -0.0753},
+	} {
+		if !(math.Abs(pair[0]-pair[1]) <= 0.00005) {
+			t.Errorf("%s is %v, want %v", what, pair[0], pair[1])
+		}
+	}
 }

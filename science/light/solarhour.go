@@ -34,11 +34,9 @@ func ExtraterrestrialBetweenMJ(site Site, dayOfYear int, span ClockSpan) (float6
 	if err != nil {
 		return 0, err
 	}
-	b := 2 * math.Pi * (float64(dayOfYear) - 81) / 364                          // FAO-56 Eq. 33
-	correction := 0.1645*math.Sin(2*b) - 0.1255*math.Cos(b) - 0.025*math.Sin(b) // h, FAO-56 Eq. 32
-	noonShift := site.LonDeg/15 - span.UTCOffsetHours + correction - 12         // FAO-56 Eq. 31, longitudes east
-	first := math.Pi / 12 * (span.StartHour + noonShift)                        // FAO-56 Eq. 29
-	last := math.Pi / 12 * (span.EndHour + noonShift)                           // FAO-56 Eq. 30
+	noonShift := site.LonDeg/15 - span.UTCOffsetHours + seasonalCorrectionHours(dayOfYear) - 12 // FAO-56 Eq. 31, longitudes east
+	first := math.Pi / 12 * (span.StartHour + noonShift)                                        // FAO-56 Eq. 29
+	last := math.Pi / 12 * (span.EndHour + noonShift)                                           // FAO-56 Eq. 30
 	var total float64
 	// On a clock far from the sun's, the span may reach into the daylight of
 	// the solar day before or after.
@@ -65,4 +63,10 @@ func extraterrestrialMJ(latRad, declinationRad, inverseDistance, from, to float6
 func ClearSkyBetweenMJ(site Site, dayOfYear int, span ClockSpan) (float64, error) {
 	above, err := ExtraterrestrialBetweenMJ(site, dayOfYear, span)
 	return clearSkyShareAt(site.ElevationM) * above, err
+}
+
+// seasonalCorrectionHours is FAO-56's short form of the equation of time.
+func seasonalCorrectionHours(dayOfYear int) float64 {
+	b := 2 * math.Pi * (float64(dayOfYear) - 81) / 364                   // FAO-56 Eq. 33
+	return 0.1645*math.Sin(2*b) - 0.1255*math.Cos(b) - 0.025*math.Sin(b) // FAO-56 Eq. 32
 }

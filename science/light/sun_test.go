@@ -40,6 +40,13 @@ func TestNRELWorkedExample(t *testing.T) {
 	near(t, "apparent zenith", 90-sun.ApparentElevationDeg, 50.11162, 0.01)
 	near(t, "equation of time, min", sun.EquationOfTimeMin, 14.64, 0.02) // rounding 0.005, method a second
 	near(t, "distance, AU", sun.DistanceAU, 0.9965422974, 0.00005)
+	near(t, "refraction", sun.ApparentElevationDeg-sun.ElevationDeg, 0.016332, 0.0003)
+	// The same low-accuracy method in a separate program, computed
+	// independently; half a unit of the last digit. That program takes
+	// dynamical time, 67 s ahead of the clock.
+	dynamical := ok(light.SunAt(goldenNoon.Add(67*time.Second), golden))
+	near(t, "declination by this method", dynamical.DeclinationDeg, -9.31609, 0.000005)
+	near(t, "equation of time by this method", sun.EquationOfTimeMin, 14.647, 0.0005)
 	// Slope 30°, turned 10° from south to east (from memory).
 	pane := light.Surface{TiltDeg: 30, FacingDeg: 170}
 	incidence := math.Acos(pane.CosIncidence(sun.ApparentElevationDeg, sun.AzimuthDeg)) * 180 / math.Pi

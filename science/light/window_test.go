@@ -130,6 +130,24 @@ func TestWindowTable(t *testing.T) {
 	}
 }
 
+// What the table does not say is called an assumption and keeps both ranges.
+func TestWindowsBetweenTheRows(t *testing.T) {
+	at := func(lat float64, name string) basis.Value {
+		return ok(light.WindowPrior(lat, ok(light.ParseFacing(name)), 0))
+	}
+	east, south, between := at(45, "east"), at(45, "south"), at(45, "se")
+	near(t, "south-east", between.Value, math.Sqrt(east.Value*south.Value), 1e-9)
+	if between.Grade != basis.Assumption || between.Low > east.Low+1 || between.High < south.High-1 {
+		t.Errorf("south-east %+v", between)
+	}
+	// At 15° the sun stands north of the zenith for part of the year.
+	tropics, temperate := at(15, "north"), at(45, "north")
+	near(t, "north window at 15°", tropics.Value, temperate.Value, 1e-9)
+	if tropics.Grade != basis.Assumption || tropics.High < at(45, "south").High-1 {
+		t.Errorf("north window at 15°: %+v", tropics)
+	}
+}
+
 func TestWindowLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		lat, facing := rapid.Float64Range(-90, 90).Draw(t, "latitude"), rapid.Float64Range(0, 360).Draw(t, "facing")
@@ -156,6 +174,9 @@ func TestCalibrate(t *testing.T) {
 	}
 	if c := ok(light.Calibrate(prior, reading(300))); !c.Surprising || c.Value.Value != 300 {
 		t.Errorf("a reading outside: %+v", c)
+	}
+	if c := ok(light.Calibrate(prior, reading(20))); !c.Surprising || c.Ratio != 0.2 {
+		t.Errorf("a reading below: %+v", c)
 	}
 	if c := ok(light.Calibrate(basis.Assumed(0, 0, 1, "µmol m⁻² s⁻¹"), reading(300))); c.Ratio != 0 {
 		t.Errorf("an estimate of nothing: %+v", c)
