@@ -117,7 +117,14 @@ func TestTemperatureRisesWithLight(t *testing.T) {
 		l, around := orchidLeaf(t), room(t)
 		brighter := around
 		brighter.AbsorbedWM2 += rapid.Float64Range(1, 100).Draw(t, "brighter by")
-		if dim, bright := mustSolve(t, l, around), mustSolve(t, l, brighter); bright.LeafC <= dim.LeafC || bright.TranspirationMol <= dim.TranspirationMol {
+		dim, bright := mustSolve(t, l, around), mustSolve(t, l, brighter)
+		if bright.LeafC <= dim.LeafC {
+			t.Fatalf("dim %+v, bright %+v", dim, bright)
+		}
+		// A leaf warmer than air also loses more water. Below air temperature
+		// that is no law: as the leaf warms towards the air, free convection
+		// fades, and a very wide open leaf may lose a trace less.
+		if dim.LeafC > around.AirC && bright.TranspirationMol <= dim.TranspirationMol {
 			t.Fatalf("dim %+v, bright %+v", dim, bright)
 		}
 	})
