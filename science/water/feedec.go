@@ -35,7 +35,7 @@ func (l Label) GramsPerLitreForEC(base Ions, targetMS float64) (float64, error) 
 	// last figure computed is the highest that can be asked for.
 	for trial := 0.05; highEC < targetMS; trial *= 1.5 {
 		ec, err := solution(trial)
-		if err != nil {
+		if err != nil || trial > maxFeedGramsPerLitre {
 			return 0, within("conductivity of the feed solution", targetMS, lowEC, highEC, "mS/cm")
 		}
 		low, high, highEC = high, trial, ec
@@ -50,7 +50,11 @@ func bisect(low, high, target float64, f func(float64) (float64, error)) (float6
 	if err != nil {
 		return 0, err
 	}
-	rising := atLow < target
+	atHigh, err := f(high)
+	if err != nil {
+		return 0, err
+	}
+	rising := atLow < atHigh
 	for range 60 {
 		middle := (low + high) / 2
 		value, err := f(middle)

@@ -29,7 +29,7 @@ const (
 	IonCount
 )
 
-// Standard atomic weights, g/mol (IUPAC, abridged to five figures).
+// Standard atomic weights, g/mol (IUPAC, to five figures).
 const (
 	weightH  = 1.008
 	weightC  = 12.011
@@ -39,7 +39,7 @@ const (
 	weightMg = 24.305
 	weightP  = 30.974
 	weightS  = 32.06
-	weightCl = 35.45
+	weightCl = 35.453
 	weightK  = 39.098
 	weightCa = 40.078
 

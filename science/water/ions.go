@@ -27,7 +27,7 @@ func FromMeqPerL(analysis map[Ion]float64) (Ions, error) {
 		if species[i].charge == 0 {
 			return 0, fmt.Errorf("water: %v has no charge and cannot be given in meq/L", i)
 		}
-		return 1 / math.Abs(chargeOf[i]), nil
+		return math.Abs(chargeOf[i]), nil
 	})
 }
 

@@ -128,7 +128,8 @@ func (l Label) MillilitresPerLitre(gramsPerLitre float64) (float64, error) {
 // maxFeedGramsPerLitre bounds a strength; no concentrate is stronger.
 const maxFeedGramsPerLitre = 1000
 
-// Assumptions lists what had to be assumed to turn a label into ions.
+// Assumptions lists what had to be assumed to turn a label into ions. A charge
+// that the label's rounding explains, 1 % of the ions, is closed without one.
 type Assumptions uint8
 
 const (
@@ -212,20 +213,22 @@ func (l Label) at(gramsPerLitre float64) Feed {
 func closeCharge(c Ions, sulphurDeclared bool, made Assumptions) (Ions, float64, Assumptions) {
 	b := c.ChargeBalance()
 	missing := b.CationsMeqL - b.AnionsMeqL
-	// Rounding of the last digit is not an assumption.
-	if math.Abs(missing) <= 1e-9*(b.CationsMeqL+b.AnionsMeqL) {
-		return c, 0, made
-	}
+	var closing Assumptions
 	switch {
 	case missing < 0:
 		c[Na] -= missing
-		made |= SodiumAssumed
+		closing = SodiumAssumed
 	case sulphurDeclared:
 		c[Cl] += missing
-		made |= ChlorideAssumed
+		closing = ChlorideAssumed
 	default:
 		c[SO4] += missing / 2
-		made |= SulphateAssumed
+		closing = SulphateAssumed
+	}
+	// What the rounding of the label explains is closed all the same, but is
+	// no assumption worth showing.
+	if math.Abs(missing) > labelRounding.Value*(b.CationsMeqL+b.AnionsMeqL) {
+		made |= closing
 	}
 	return c, missing, made
 }

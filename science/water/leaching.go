@@ -39,7 +39,7 @@ func DrainageECmS(feedECmS, leachingFraction float64) (basis.Value, error) {
 
 // FieldLeachingRequirement returns the share of irrigation that must pass below
 // the roots of a field crop: ECw/(5·ECe − ECw), dS/m (FAO-29, Ayers & Westcot
-// 1985, eq. 9). ECe is the saturation-extract salinity to be kept.
+// 1985, eq. 9, from memory). ECe is the saturation-extract salinity to be kept.
 //
 // It holds for soils that dry to a salinity profile between irrigations; a pot
 // has none, so judge a pot by LeachingFraction and DrainageECmS.
@@ -58,7 +58,7 @@ func FieldLeachingRequirement(waterECdSm, soilExtractECdSm float64) (float64, er
 }
 
 // AppliedDepthMM returns the irrigation that covers evapotranspiration and
-// leaching, mm: ET/(1 − LR) (FAO-29, eq. 7).
+// leaching, mm: ET/(1 − LR) (FAO-29, eq. 7, from memory).
 func AppliedDepthMM(evapotranspirationMM, leaching float64) (float64, error) {
 	if err := within("evapotranspiration", evapotranspirationMM, 0, 1e5, "mm"); err != nil {
 		return 0, err
@@ -71,7 +71,7 @@ func AppliedDepthMM(evapotranspirationMM, leaching float64) (float64, error) {
 
 // FieldConcentrationFactor returns how many times saltier than the irrigation
 // water the saturation extract of a field's root zone becomes at a leaching
-// fraction of 0.05–1 (FAO-29, table 3): the mean of the soil water above and
+// fraction of 0.05–1 (FAO-29, table 3, from memory): the mean of the soil water above and
 // below each quarter, from which roots draw 40, 30, 20 and 10 %, halved because
 // an extract holds twice the water.
 func FieldConcentrationFactor(leachingFraction float64) (float64, error) {

@@ -4,15 +4,15 @@ package water
 // United Kingdom are exact by definition (NIST Handbook 44, Appendix C, from
 // memory).
 const (
-	LitresPerUSGallon              = 3.785411784
-	LitresPerImperialGallon        = 4.54609
-	MillilitresPerUSFluidOunce     = 29.5735295625
-	MillilitresPerImperialFluidOz  = 28.4130625
-	MillilitresPerUSTeaspoon       = 4.92892159375
-	MillilitresPerMetricTeaspoon   = 5.0
-	GramsPerOunce                  = 28.349523125
-	mgPerGrain                     = 64.79891
-	gramsPerLitrePerOzPer100Gallon = GramsPerOunce / (100 * LitresPerUSGallon)
+	LitresPerUSGallon                = 3.785411784
+	LitresPerImperialGallon          = 4.54609
+	MillilitresPerUSFluidOunce       = 29.5735295625
+	MillilitresPerImperialFluidOunce = 28.4130625
+	MillilitresPerUSTeaspoon         = 4.92892159375
+	MillilitresPerMetricTeaspoon     = 5.0
+	GramsPerOunce                    = 28.349523125
+	mgPerGrain                       = 64.79891
+	gramsPerLitrePerOzPer100Gallon   = GramsPerOunce / (100 * LitresPerUSGallon)
 )
 
 // OuncesPer100USGallons returns the ounces to dissolve in 100 US gallons for a

@@ -10,7 +10,7 @@ const (
 )
 
 // limitingConductivity is λ° of each ion at 25 °C, S·cm² per equivalent. Ranges
-// are the spread between the CRC set and the Marcus (1997) set.
+// are the spread between the CRC set and the Marcus set.
 var limitingConductivity = [IonCount]basis.Value{
 	Ca:   {Value: 59.47, Low: 59.47, High: 59.5, Unit: "S·cm²/eq", Grade: basis.Published, Source: crc},
 	Mg:   {Value: 53.0, Low: 53.0, High: 53.05, Unit: "S·cm²/eq", Grade: basis.Published, Source: crc},
@@ -24,8 +24,8 @@ var limitingConductivity = [IonCount]basis.Value{
 	CO3:  {Value: 69.3, Low: 69.3, High: 69.3, Unit: "S·cm²/eq", Grade: basis.Published, Source: crc},
 	NO3:  {Value: 71.42, Low: 71.42, High: 71.5, Unit: "S·cm²/eq", Grade: basis.Published, Source: crc},
 	// The two sets disagree on phosphate; no measurement here decides.
-	H2PO4: {Value: 36, Low: 33, High: 36, Unit: "S·cm²/eq", Grade: basis.Published, Source: crc + "; low end Marcus 1997"},
-	HPO4:  {Value: 57, Low: 33, High: 57, Unit: "S·cm²/eq", Grade: basis.Published, Source: crc + "; low end Marcus 1997"},
+	H2PO4: {Value: 36, Low: 33, High: 36, Unit: "S·cm²/eq", Grade: basis.Published, Source: crc + "; low end the Marcus set"},
+	HPO4:  {Value: 57, Low: 33, High: 57, Unit: "S·cm²/eq", Grade: basis.Published, Source: crc + "; low end the Marcus set"},
 	// Between the first anion of citric acid, the acetate ion and full citrate.
 	Organic: {Value: 50, Low: 30, High: 70, Unit: "S·cm²/eq", Grade: basis.Assumption, Source: "between acetate 40.9 (CRC) and citrate about 70 (from memory)"},
 	// Urea does not conduct, so a meter says nothing about its nitrogen.
@@ -68,6 +68,10 @@ var (
 	MainsChlorideShare = basis.Assumed(0.6, 0.3, 0.9, "eq/eq")
 	// PocketMeterPercent is the error of a pocket meter's EC, either way.
 	PocketMeterPercent = basis.Assumed(0, -5, 5, "%")
+
+	// labelRounding is how much of a feed's charge may be missing because
+	// labels print whole percents.
+	labelRounding = basis.Assumed(0.01, 0.005, 0.03, "eq/eq")
 
 	// ROPercentPerC is the gain in permeate for each °C warmer feed water.
 	ROPercentPerC = basis.Value{Value: 3.0, Low: 2.6, High: 3.8, Unit: "%/°C", Grade: basis.Published, Source: "Water Quality Association education kit: about 3 %/°C; range spans published tables and the membrane formula"}
