@@ -5,6 +5,7 @@ import (
 	"errors"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2/unstable"
 )
@@ -40,6 +41,9 @@ func (f *file) parse() *node {
 		// lies behind its start tells where it is.
 		at := len(f.data) - (cap(wrong.Highlight) - (cap(f.data) - len(f.data)))
 		at = max(b.base, min(at, len(f.data)-1))
+		for at > b.base && !utf8.RuneStart(f.data[at]) {
+			at-- // the parser may point into the middle of a character
+		}
 		start := f.expressionStart(end, at)
 		f.say(at, nil, "%s", syntaxAdvice(f.lineText(start), wrong.Message))
 		next := f.resume(start, at)
@@ -123,8 +127,9 @@ func syntaxAdvice(line, parserMessage string) string {
 	if i := strings.IndexByte(value, '#'); i > 0 {
 		value = strings.TrimSpace(value[:i])
 	}
+	first, _ := utf8.DecodeRuneInString(value)
 	switch {
-	case strings.ContainsAny(line, "“”„‟«»‘’"):
+	case isEntry && strings.ContainsRune("“”„‟«»‘’", first):
 		return `curly quotation marks are not read; write straight ones, as in day = "28 °C"`
 	case strings.Contains(parserMessage, "strings cannot have new lines"), strings.Contains(parserMessage, "unterminated"):
 		return "a quotation mark is opened on this line and not closed"
@@ -135,7 +140,7 @@ func syntaxAdvice(line, parserMessage string) string {
 		return "write true or false, in small letters"
 	case isEntry && strings.Trim(value, "0123456789./-") == "":
 		return "a number has one decimal point, and a date is written as 2026-11-01"
-	case isEntry && isUnquoted(value):
+	case isEntry && (unicode.IsLetter(first) || unicode.IsDigit(first) || first == '-' || first == '+'):
 		return "names and quantities stand in quotation marks: " + excerptKey(key) + " = " + excerpt(value)
 	case !isEntry && !strings.HasPrefix(line, "["):
 		return `this is not an entry; a line reads key = value, a note begins with #`
@@ -165,18 +170,4 @@ func excerptKey(key string) string {
 		return "…"
 	}
 	return key
-}
-
-// isUnquoted reports whether a value was meant as text but has no quotation
-// marks, such as 28 °C.
-func isUnquoted(value string) bool {
-	first, _ := firstRune(value)
-	return unicode.IsLetter(first) || unicode.IsDigit(first) || first == '-' || first == '+'
-}
-
-func firstRune(text string) (rune, bool) {
-	for _, r := range text {
-		return r, true
-	}
-	return 0, false
 }

@@ -119,6 +119,12 @@ func TestByteOrderMarkIsIgnored(t *testing.T) {
 	}
 }
 
+func TestWindowsLineEnds(t *testing.T) {
+	if _, _, err := Read(strings.NewReader(strings.ReplaceAll(Example(), "\n", "\r\n")), "c"); err != nil {
+		t.Error(err)
+	}
+}
+
 func TestLongProblemListIsCut(t *testing.T) {
 	for _, n := range []int{20, 21, 5000} {
 		var text strings.Builder

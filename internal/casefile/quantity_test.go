@@ -3,6 +3,7 @@ package casefile
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"velamen/internal/care"
 	"velamen/science/water"
 )
 
@@ -150,6 +152,11 @@ func TestUnitsAreUnambiguous(t *testing.T) {
 			}
 		}
 		for _, q := range m.any {
+			for _, u := range q.units {
+				if q.class != "" && !slices.Contains(care.UnitWords(), u.shows) {
+					t.Errorf("%s shows in %q, which is no word of the care package", u.symbol, u.shows)
+				}
+			}
 			for vague := range q.vague {
 				if seen[vague] != "" || vague != foldUnit(vague) {
 					t.Errorf("advice for %q is never given", vague)

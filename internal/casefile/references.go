@@ -1,5 +1,7 @@
 package casefile
 
+import "strings"
+
 // namedKind is what a name belongs to, as messages call it.
 type namedKind string
 
@@ -69,7 +71,7 @@ func (f *file) checkReferences() {
 	}
 	for _, u := range f.spoken.uses {
 		if f.spoken.defined[u.kind][u.name] == nil {
-			f.suggest(u.node.at, u.node, u.name, f.spoken.inOrder[u.kind], "the file defines no %s called %s", string(u.kind)[2:], excerpt(u.name))
+			f.suggest(u.node.at, u.node, u.name, f.spoken.inOrder[u.kind], "the file defines no %s called %s", strings.TrimPrefix(string(u.kind), "a "), excerpt(u.name))
 		}
 	}
 }

@@ -45,9 +45,6 @@ var spaceFields = fields[care.Space]{
 func (f *file) readSpace(table *node, s *care.Space) {
 	spaceFields.read(f, table, s)
 	f.define(aSpace, table, s.Name)
-	if s.DayC.Grade != 0 && s.NightC.Grade != 0 && table.entry("temperature") == nil && s.NightC.Value > s.DayC.Value {
-		f.say(table.entry("night").at, table.entry("night"), "the night is warmer than the day; were the two exchanged?")
-	}
 }
 
 func readLight(f *file, v *node, s *care.Space) {
