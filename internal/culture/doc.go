@@ -24,6 +24,13 @@
 // without a figure of its own borrows that of the nearest family with a wider
 // range, and is called an assumption.
 //
+// # Names
+//
+// genera.csv says which groups a genus may mean. Phalaenopsis, Vanda, Cattleya,
+// Oncidium, Cymbidium and Phragmipedium resolve to the kind most often sold;
+// Dendrobium, Paphiopedilum, Laelia, Lycaste and others have groups with
+// opposite needs, so the bare genus is refused with its candidates.
+//
 // # Valid range
 //
 // Light is in foot-candles of daylight, as culture sheets print it;
