@@ -102,7 +102,6 @@ func mergeOwn(groups []Group, file string, from io.Reader, found *problems) []Gr
 		if r.cells["division"] == "" && g.Habit.Is != Monopodial {
 			g.Division = Division{true, basis.Assumed(3, 2, 5, "growths")}
 		}
-		place[key] = len(groups)
 		groups = append(groups, g)
 	}
 	return groups

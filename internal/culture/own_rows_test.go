@@ -207,3 +207,23 @@ func TestGroupsRoundTrip(t *testing.T) {
 		t.Errorf("read back: %+v", g)
 	}
 }
+
+// Several files are laid over one another in their order.
+func TestLaterFilesWin(t *testing.T) {
+	table, err := culture.Load(
+		strings.NewReader(newGroup+"mine,Mine,,sympodial,C3,900,warm,16,24,60,bark,2,roots,1,none,low,no,pot\n"),
+		strings.NewReader("key,light_fc,division\nmine,1100,2 to 3 canes\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, err := table.Lookup("mine")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if g.LightFC.Low != 1100 || g.NightC.Low != 16 || g.Division.String() != "2 to 3 canes" || len(table.Groups()) != 100 {
+		t.Errorf("light %v, night %v, division %v, %d groups", g.LightFC, g.NightC, g.Division, len(table.Groups()))
+	}
+	if _, err := culture.Load(strings.NewReader("key\nphalaenopsis\n"), strings.NewReader("key,feed\nphalaenopsis,lots\n")); err == nil || !strings.Contains(err.Error(), "own rows 2, line 2") {
+		t.Errorf("error %v", err)
+	}
+}
