@@ -16,6 +16,8 @@ type builder struct {
 	base int   // offset of the parser's input in the file
 	root *node // the whole file
 	here *node // the table that a key belongs to; nil after an unusable header
+
+	path []step // of the key being read
 }
 
 // step is one part of a dotted key.
@@ -24,13 +26,14 @@ type step struct {
 	at  int
 }
 
+// steps returns the parts of a key. They are valid until the next key is read.
 func (b *builder) steps(keys unstable.Iterator) []step {
-	steps := make([]step, 0, 4)
+	b.path = b.path[:0]
 	for keys.Next() {
 		part := keys.Node()
-		steps = append(steps, step{string(part.Data), b.base + int(part.Raw.Offset)})
+		b.path = append(b.path, step{string(part.Data), b.base + int(part.Raw.Offset)})
 	}
-	return steps
+	return b.path
 }
 
 // header opens the table of a [table] or [[table]] line.
@@ -115,7 +118,7 @@ func (b *builder) keyValue(table *node, e *unstable.Node, depth int) {
 	}
 	entry := b.file.newNode(node{key: last.key, keyAt: last.at})
 	table.add(entry)
-	b.value(entry, e.Value(), b.valueAt(last.at), depth+len(steps))
+	b.value(entry, e.Value(), b.valueAt(last.at), depth+len(steps)) // overwrites steps
 }
 
 // value fills a node from the parser's. Lists carry no offset of their own, so

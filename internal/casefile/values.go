@@ -75,19 +75,23 @@ func choose[T ~string](f *file, v *node, words []T, into *T) {
 	if !f.text(v, &text) {
 		return
 	}
-	plainText := strings.NewReplacer("_", " ", "-", " ").Replace(text)
-	known := make([]string, len(words))
-	for i, word := range words {
+	plainText := wordMarks.Replace(text)
+	for _, word := range words {
 		if strings.EqualFold(string(word), plainText) {
 			if f.free(v, *into != "") {
 				*into = word
 			}
 			return
 		}
+	}
+	known := make([]string, len(words))
+	for i, word := range words {
 		known[i] = string(word)
 	}
 	f.suggest(v.at, v, plainText, known, "%s is not one of: %s", excerpt(text), strings.Join(known, ", "))
 }
+
+var wordMarks = strings.NewReplacer("_", " ", "-", " ")
 
 // yesNo reads true or false.
 func (f *file) yesNo(v *node, into *bool) {
