@@ -3,10 +3,9 @@ module velamen
 go 1.26
 
 require (
-	github.com/alecthomas/kong v1.17.0 // indirect
-	github.com/google/go-cmp v0.7.0 // indirect
-	github.com/pelletier/go-toml/v2 v2.4.3 // indirect
-	github.com/rogpeppe/go-internal v1.16.0 // indirect
-	gonum.org/v1/gonum v0.17.0 // indirect
-	pgregory.net/rapid v1.3.0 // indirect
+	github.com/alecthomas/kong v1.17.0
+	github.com/google/go-cmp v0.7.0
+	github.com/pelletier/go-toml/v2 v2.4.3
+	gonum.org/v1/gonum v0.17.0
+	pgregory.net/rapid v1.3.0
 )

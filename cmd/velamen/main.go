@@ -1,0 +1,18 @@
+// Command velamen brings repotted, divided and mounted orchids through
+// re-establishment.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"time"
+
+	"velamen/internal/cli"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	os.Exit(cli.Run(ctx, os.Args[1:], cli.Streams{In: os.Stdin, Out: os.Stdout, Err: os.Stderr}, time.Now))
+}

@@ -1,0 +1,271 @@
+package care
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"velamen/internal/culture"
+	"velamen/science/basis"
+	"velamen/science/course"
+	"velamen/science/light"
+)
+
+// Course is the recovery of one plant: where it stands on a day, what to aim
+// for now and in the weeks to come, and why.
+type Course struct {
+	Label string       `json:"label"`
+	Name  string       `json:"name,omitempty"`
+	Group string       `json:"group"`
+	Space string       `json:"space"`
+	Work  Work         `json:"work"`
+	Home  string       `json:"home"`
+	From  string       `json:"from"`
+	Repot time.Time    `json:"repotted_on"`
+	On    time.Time    `json:"on"`
+	Day   int          `json:"day"` // since the repot; negative before it
+	Stage course.Stage `json:"stage"`
+
+	Supply    Figure `json:"supply"`    // lowest of the first six weeks, share of the usual loss
+	TurnDown  Figure `json:"turn_down"` // chosen for this week
+	Model     Figure `json:"model_turn_down"`
+	Intensive bool   `json:"intensive_care"`
+	Advice    string `json:"advice"`
+
+	Usual Usual   `json:"usual"`
+	Now   Targets `json:"now"`
+	Flush Flush   `json:"flush"`
+	Weeks []Week  `json:"weeks"`
+	Marks []Mark  `json:"marks"`
+
+	Patience Figure `json:"patience"` // days without any root until three tenths of the stored water is gone
+
+	Normal    []Sign   `json:"normal_now"`
+	Watch     []Sign   `json:"watch_for"`
+	NotNormal []Sign   `json:"not_normal"`
+	Cautions  []string `json:"cautions"`
+	Warnings  []string `json:"warnings,omitempty"`
+
+	Assumed []Assumed `json:"assumed"`
+
+	LuxPerPPFD float64 `json:"lux_per_ppfd"` // of the plant's light, for showing lux and foot-candles
+}
+
+// Usual is the care before the repot.
+type Usual struct {
+	FeedGramsPerLitre basis.Value `json:"feed_g_per_l,omitzero"`
+	FeedPpmN          basis.Value `json:"feed_ppm_n,omitzero"`
+	FeedECmS          basis.Value `json:"feed_ec"`
+	FeedEvery         basis.Value `json:"feed_every"`
+	LightPPFD         basis.Value `json:"light_ppfd"`
+	LightDLI          basis.Value `json:"light_dli"`
+	DayC              basis.Value `json:"day"`
+	NightC            basis.Value `json:"night"`
+	DayRHPercent      basis.Value `json:"day_humidity"`
+	NightRHPercent    basis.Value `json:"night_humidity"`
+	Air               AirMovement `json:"air"`
+	WaterEvery        basis.Value `json:"water_every"`
+	LossGM2           float64     `json:"leaf_loss_g_per_m2_day"`
+}
+
+// Week is one week of a course.
+type Week struct {
+	FromDay int          `json:"from_day"`
+	ToDay   int          `json:"to_day"`
+	From    time.Time    `json:"from"`
+	To      time.Time    `json:"to"`
+	Stage   course.Stage `json:"stage"`
+	Supply  float64      `json:"supply"`
+	Targets Targets      `json:"targets"`
+	Flush   Flush        `json:"flush"`
+	Earned  bool         `json:"to_be_earned"` // given only if growing roots were seen
+}
+
+// Sign is something that may be seen, with where the knowledge comes from.
+type Sign struct {
+	Text   string      `json:"text"`
+	Basis  basis.Grade `json:"basis"`
+	Source string      `json:"source,omitempty"`
+}
+
+// horizonDays is as far as a course is laid out.
+const horizonDays = 371 // 53 weeks: past the one-year mark
+
+// NewCourse works out the course of one plant of a case as it stands on a day.
+func NewCourse(c Case, p Plant, tables culture.Table, on time.Time) (Course, error) {
+	s, err := settle(c, p, tables)
+	if err != nil {
+		return Course{}, err
+	}
+	out, err := s.course(on)
+	if err != nil {
+		return Course{}, fmt.Errorf("plant %s: %w", p.Label, err)
+	}
+	return out, nil
+}
+
+func (s *subject) course(on time.Time) (Course, error) {
+	t, err := s.newTranspiration()
+	if err != nil {
+		return Course{}, err
+	}
+	usual, err := s.usualStrength()
+	if err != nil {
+		return Course{}, err
+	}
+	a := &aim{s: s, t: t, usual: usual}
+	watering, err := s.watering(a)
+	if err != nil {
+		return Course{}, err
+	}
+	steps := course.Steps(a.supply, horizonDays)
+	low, high := a.factors(steps)
+
+	out := s.heading(on, usual, t)
+	for i, step := range steps {
+		targets, err := a.week(step, low[i], high[i])
+		if err != nil {
+			return Course{}, err
+		}
+		out.Weeks = append(out.Weeks, Week{
+			FromDay: step.FromDay, ToDay: step.ToDay,
+			From: s.date(step.FromDay), To: s.date(step.ToDay),
+			Stage: step.Stage, Supply: step.Supply, Targets: targets,
+			Flush: watering.on(step.FromDay), Earned: step.FromDay >= int(course.RecoveryDays.Value),
+		})
+	}
+	current := min(max(out.Day/7, 0), len(out.Weeks)-1)
+	week, step := out.Weeks[current], steps[current]
+	out.Stage, out.Now, out.Flush = week.Stage, week.Targets, week.Flush
+	if out.Day >= week.FromDay && week.Stage == course.Established {
+		out.Stage = course.Established
+	}
+	s.judge(&out, a, step)
+	if out.Patience, err = s.patienceFigure(out.Now); err != nil {
+		return Course{}, err
+	}
+	if out.Marks, err = s.marks(on); err != nil {
+		return Course{}, err
+	}
+	s.signs(&out)
+	out.Assumed = s.assumed
+	return out, nil
+}
+
+// factors returns the range of each week's factor. A variant that is through
+// earlier has the usual care from then on.
+func (a *aim) factors(steps []course.Step) (low, high []float64) {
+	n := len(steps)
+	below, above := make([]float64, n), make([]float64, n)
+	for _, pair := range a.variants {
+		var ends [2][]course.Step
+		for i, s := range pair {
+			ends[i] = course.Steps(s, n*int(course.StepDays.Value))
+		}
+		for i, step := range steps {
+			if step.FromDay < int(course.RecoveryDays.Value) {
+				continue // its range follows from the supply's alone
+			}
+			one, other := factorIn(ends[0], i)-step.Factor, factorIn(ends[1], i)-step.Factor
+			down, up := math.Min(0, math.Min(one, other)), math.Max(0, math.Max(one, other))
+			below[i] += down * down
+			above[i] += up * up
+		}
+	}
+	low, high = below, above
+	for i, step := range steps {
+		if step.FromDay < int(course.RecoveryDays.Value) {
+			supply := a.lowest(step.FromDay, step.ToDay)
+			low[i] = 1 - course.Guard(course.ModelTurnDown(supply.Low)).Chosen
+			high[i] = 1 - course.Guard(course.ModelTurnDown(supply.High)).Chosen
+			continue
+		}
+		low[i] = math.Max(0, step.Factor-math.Sqrt(below[i]))
+		high[i] = math.Min(1, step.Factor+math.Sqrt(above[i]))
+	}
+	return low, high
+}
+
+func factorIn(steps []course.Step, week int) float64 { return steps[min(week, len(steps)-1)].Factor }
+
+func (s *subject) date(day int) time.Time { return s.plant.Repot.Date.AddDate(0, 0, day) }
+
+func (s *subject) heading(on time.Time, usual strength, t *transpiration) Course {
+	p := s.plant
+	luxPerPPFD := 54.0
+	if v, err := light.PPFDFromLux(1000, s.lighting.Source); err == nil && v.Value > 0 {
+		luxPerPPFD = 1000 / v.Value
+	}
+	return Course{
+		Label: p.Label, Name: p.Name, Group: s.group.Name, Space: s.space.Name,
+		Work: p.Repot.Work, Home: p.Repot.To.describe(), From: p.Repot.From.describe(),
+		Repot: p.Repot.Date, On: on, Day: int(math.Round(on.Sub(p.Repot.Date).Hours() / 24)),
+		LuxPerPPFD: luxPerPPFD,
+		Usual: Usual{
+			FeedGramsPerLitre: usual.gramsPerLitre, FeedPpmN: usual.ppmN, FeedECmS: usual.ECmS, FeedEvery: s.routine.FeedEveryDays,
+			LightPPFD: s.usualPPFD, LightDLI: s.usualDLI, DayC: s.space.DayC, NightC: s.space.NightC,
+			DayRHPercent: s.space.DayRHPercent, NightRHPercent: s.space.NightRHPercent,
+			Air: s.space.Air, WaterEvery: s.routine.WaterEveryDays, LossGM2: t.usual,
+		},
+	}
+}
+
+// judge says how far down the plant is turned, whether that is still ordinary,
+// and what to do: nearly always nothing.
+func (s *subject) judge(out *Course, a *aim, step course.Step) {
+	inputs := out.Now.Factor.Because.Inputs
+	days := int(course.RecoveryDays.Value) - 1
+	lowest := a.lowest(0, days)
+	out.Supply = figure(lowest.Value, lowest.Low, lowest.High, "share", Because{
+		Rule: "σ = headroom · (old roots · contact + new roots) / leaves, its lowest in the first six weeks", Inputs: inputs,
+	})
+	week := a.lowest(step.FromDay, step.ToDay)
+	out.Model = figure(course.ModelTurnDown(week.Value), course.ModelTurnDown(week.High), course.ModelTurnDown(week.Low), "share", Because{
+		Rule: "1 − min(1, σ) this week", Inputs: inputs,
+	})
+	f := out.Now.Factor
+	out.TurnDown = figure(1-f.Value.Value, 1-f.High, 1-f.Low, "share", f.Because)
+	out.Intensive = step.Guarded.Intensive && step.Stage != course.Established
+	next := s.nextLook(out.Day)
+	switch {
+	case out.Day < 0:
+		out.Advice = fmt.Sprintf("Not repotted yet: these are the targets from %s on.", s.date(0).Format("2 January 2006"))
+	case out.Stage == course.Established:
+		out.Advice = "The usual care is reached if every step was earned. Look at it as at any other plant."
+	case out.Intensive:
+		out.Advice = fmt.Sprintf("Intensive care: the roots bring about %.0f %% of what the leaves used to lose. Put the plant in an enclosure or under a bag that is aired daily, in shade, its base dry above damp moss, and leave it alone otherwise. Look at the root tips on %s.", 100*math.Max(0, step.Supply), next.Format("Monday 2 January"))
+	case out.Stage == course.SteppingUp:
+		out.Advice = fmt.Sprintf("Step up only if the marked root tips have grown since last week; otherwise leave everything as it is. Look again on %s.", next.Format("Monday 2 January"))
+	default:
+		out.Advice = fmt.Sprintf("Leave it alone. Keep the targets below, flush on time, and look at the root tips again on %s.", next.Format("Monday 2 January"))
+	}
+	if out.Now.UnmetDemand > 0 {
+		out.Warnings = append(out.Warnings, fmt.Sprintf("Even at the humidity ceiling the leaves would lose %.0f points more than the roots bring: more shade or an enclosure closes the gap.", 100*out.Now.UnmetDemand))
+	}
+	if out.Flush.Warning != "" {
+		out.Warnings = append(out.Warnings, out.Flush.Warning)
+	}
+}
+
+// nextLook is the day on which root tips are next worth a look: weekly, from
+// the repot on; growth of less than a week is hard to tell from reading error.
+func (s *subject) nextLook(day int) time.Time {
+	week := int(course.StepDays.Value)
+	return s.date(max(week, (day/week+1)*week))
+}
+
+func (s *subject) patienceFigure(now Targets) (Figure, error) {
+	vpd := (now.DayVPDKPa.Value.Value + now.NightVPDKPa.Value.Value) / 2
+	v, err := s.patience(vpd)
+	if err != nil {
+		return Figure{}, err
+	}
+	return figure(v.Value, v.Low, v.High, "days", Because{
+		Rule: "0.3 · water stored in leaves and bulbs / (minimum conductance · deficit): the patience a plant without any root could afford",
+		Inputs: []Input{
+			{"mean deficit at these targets", basis.Assumed(vpd, now.NightVPDKPa.Low, now.DayVPDKPa.High, "kPa")},
+			{"leaf area", s.plant.LeafAreaCm2}, {"pseudobulbs", s.plant.Pseudobulbs}, {"surface of a pseudobulb", bulbSurfaceCm2},
+			{"minimum conductance of the leaf", s.group.Derived.MinimumConductance},
+		},
+	}), nil
+}

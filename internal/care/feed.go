@@ -1,0 +1,108 @@
+package care
+
+import (
+	"fmt"
+
+	"velamen/science/basis"
+	"velamen/science/water"
+)
+
+// strength is one strength of feed, in every way a grower may know it. A
+// quantity that cannot be told has no grade.
+type strength struct {
+	gramsPerLitre basis.Value
+	ppmN          basis.Value
+	ECmS          basis.Value // of the finished solution
+}
+
+// ecPerPpmN stands in for a label: the conductivity that a nitrate feed adds
+// for each ppm of nitrogen. A 13-3-15 feed with calcium adds 0.0087 mS/cm
+// (computed from its ions); feeds rich in urea add far less.
+var ecPerPpmN = basis.Assumed(0.0087, 0.003, 0.011, "mS/cm per ppm N")
+
+// usualStrength is how the plant was fed before the repot.
+func (s *subject) usualStrength() (strength, error) {
+	r := s.routine
+	if s.feed == nil {
+		u := strength{ppmN: r.FeedPpmN, ECmS: r.FeedECmS}
+		base := s.feedWaterECmS()
+		if r.FeedPpmN.Grade != 0 {
+			u.ECmS = basis.Value{
+				Value: base + r.FeedPpmN.Value*ecPerPpmN.Value, Low: base + r.FeedPpmN.Low*ecPerPpmN.Low, High: base + r.FeedPpmN.High*ecPerPpmN.High,
+				Unit: "mS/cm", Grade: basis.Assumption,
+			}
+		}
+		return u, nil
+	}
+	label := s.feed.Label
+	grams := r.FeedGramsPerLitre
+	var err error
+	switch {
+	case grams.Grade != 0:
+	case r.FeedPpmN.Grade != 0:
+		grams = r.FeedPpmN
+		grams.Value, err = label.GramsPerLitreForN(r.FeedPpmN.Value)
+	default:
+		grams = r.FeedECmS
+		grams.Value, err = label.GramsPerLitreForEC(s.feedIons, r.FeedECmS.Value)
+	}
+	if err != nil {
+		return strength{}, fmt.Errorf("feed %s: %w", s.feed.Name, err)
+	}
+	grams.Low, grams.High, grams.Unit = grams.Value, grams.Value, "g/L"
+	return s.atGrams(grams)
+}
+
+// feedErrorShare is what the computed conductivity of a feed on pure water is
+// good for; on mains it is a little worse.
+const feedErrorShare = 0.05
+
+// atGrams completes a strength from the grams of labelled feed in a litre.
+func (s *subject) atGrams(grams basis.Value) (strength, error) {
+	feed, err := s.feed.Label.AtGramsPerLitre(grams.Value)
+	if err != nil {
+		return strength{}, fmt.Errorf("feed %s: %w", s.feed.Name, err)
+	}
+	ec, err := s.feed.Label.ECmSIn(s.feedIons, grams.Value)
+	if err != nil {
+		return strength{}, fmt.Errorf("feed %s: %w", s.feed.Name, err)
+	}
+	u := strength{gramsPerLitre: grams}
+	u.ppmN = basis.Exactly(feed.Elements.N, "ppm N", grams.Grade, "")
+	u.ECmS = basis.Value{Value: ec, Low: ec * (1 - feedErrorShare), High: ec * (1 + feedErrorShare), Unit: "mS/cm",
+		Grade: basis.Weakest(grams.Grade, basis.FromMemory), Source: "conductivity of the ions by the Kohlrausch–Onsager law"}
+	if feed.Assumptions.Has(water.NitrogenFormsAssumed) {
+		u.ECmS.Low, u.ECmS.Grade = 0.5*ec, basis.Assumption // urea would not conduct
+	}
+	return u, nil
+}
+
+// scaled returns the strength at a share of the usual.
+func (s *subject) scaled(usual strength, factor float64) (strength, error) {
+	if s.feed != nil {
+		grams := usual.gramsPerLitre
+		grams.Value, grams.Low, grams.High = grams.Value*factor, grams.Low*factor, grams.High*factor
+		return s.atGrams(grams)
+	}
+	scaled := usual
+	if usual.ppmN.Grade != 0 {
+		scaled.ppmN.Value, scaled.ppmN.Low, scaled.ppmN.High = usual.ppmN.Value*factor, usual.ppmN.Low*factor, usual.ppmN.High*factor
+	}
+	// The water's own salt is not the feed's and stays.
+	base := s.feedWaterECmS()
+	scale := func(ec float64) float64 { return base + factor*max(0, ec-base) }
+	scaled.ECmS.Value, scaled.ECmS.Low, scaled.ECmS.High = scale(usual.ECmS.Value), scale(usual.ECmS.Low), scale(usual.ECmS.High)
+	return scaled, nil
+}
+
+// feedWaterECmS is the conductivity of the water the feed is dissolved in.
+func (s *subject) feedWaterECmS() float64 {
+	if s.feedWater.ECmS.Grade != 0 {
+		return s.feedWater.ECmS.Value
+	}
+	ec, err := s.feedIons.ECmS()
+	if err != nil {
+		return 0
+	}
+	return ec
+}

@@ -1,0 +1,192 @@
+package care
+
+import (
+	"fmt"
+	"math"
+
+	"velamen/science/basis"
+	"velamen/science/course"
+	"velamen/science/pot"
+)
+
+// rhythm is how often a new home is flushed, and what decided it.
+type rhythm struct {
+	everyDays int
+	wettings  int // a day; more than one only on mounts
+	decided   course.Limit
+	failing   bool // not even daily flushing keeps the limits
+}
+
+// What can decide a rhythm.
+const (
+	byPracticeFlush course.Limit = "practice: at least every three days for six weeks"
+	byUsualRhythm   course.Limit = "the usual watering rhythm is reached"
+	byDryness       course.Limit = "one day longer, the roots would stand too dry"
+	bySalt          course.Limit = "one day longer, the pore water would be too salty"
+	byContact       course.Limit = "one day longer, the roots would be wet for too little of the day"
+	byMountDrying   course.Limit = "a mount dries within a day"
+)
+
+// keptContact is the share of their former contact with water that roots should
+// keep where more frequent flushing can give it: the cheapest way to raise what
+// they bring.
+var keptContact = basis.Assumed(0.75, 0.6, 0.9, "share")
+
+// worthwhileContact is a gain of contact too small to flush a day more often for.
+const worthwhileContact = 0.1
+
+// longestRhythm returns the longest interval, up to longestDays, that keeps
+// wetness and salt of the root zone within their limits from the first flush
+// to the end of the forcing, and the roots about as wet as they were used to.
+func (s *subject) longestRhythm(z rootZone, pourML float64, wettings, longestDays int, longest course.Limit, feedECmS, wetShareBefore float64) (rhythm, error) {
+	hours := len(z.forcing.DemandML)
+	out := pot.Series{Wetness: make([]float64, hours), ECmS: make([]float64, hours)}
+	type trial struct {
+		dry, salty bool
+		contact    float64
+	}
+	trials := make([]trial, longestDays+1)
+	for days := 1; days <= longestDays; days++ {
+		if _, err := pot.Simulate(z.pot, z.start, z.forcing, s.schedule(hours, days, wettings, pourML, feedECmS), out); err != nil {
+			return rhythm{}, fmt.Errorf("flushing every %d days: %w", days, err)
+		}
+		trials[days] = trial{
+			dry:     pot.HoursBelow(out.Wetness[wateringHour:], z.limits.wetness) > 0,
+			salty:   pot.HoursAbove(out.ECmS[wateringHour:], z.limits.ECmS) > 0,
+			contact: mean(contact(out.Wetness)[wateringHour:]),
+		}
+	}
+	enough := math.Min(keptContact.Value*wetShareBefore, trials[1].contact-worthwhileContact)
+	r := rhythm{everyDays: longestDays, wettings: wettings, decided: longest}
+	for ; r.everyDays >= 1; r.everyDays-- {
+		switch t := trials[r.everyDays]; {
+		case t.dry:
+			r.decided = byDryness
+		case t.salty:
+			r.decided = bySalt
+		case t.contact < enough:
+			r.decided = byContact
+		default:
+			return r, nil
+		}
+	}
+	r.everyDays, r.failing = 1, true
+	return r, nil
+}
+
+// schedule lays out flushes every so many days, with feed on its days.
+func (s *subject) schedule(hours, everyDays, wettings int, pourML, feedECmS float64) []pot.Pour {
+	feedEvery := max(everyDays, int(math.Round(s.routine.FeedEveryDays.Value)))
+	return pours(hours, everyDays, wettings, pourML, s.flushWater.ECmS.Value, feedECmS, feedEvery)
+}
+
+// mountWettings returns how many wettings a day keep the roots on a mount wet
+// for long enough, and for how many hours they do.
+func (z rootZone) mountWettings(pourML, ECmS float64) (wettings int, wetHours float64, err error) {
+	day := pot.Forcing{DemandML: z.forcing.DemandML[:24], PotentialEvaporationMM: z.forcing.PotentialEvaporationMM[:24], RHPercent: z.forcing.RHPercent[:24]}
+	for wettings = 1; ; wettings++ {
+		wetHours, err = pot.WetHoursPerDay(z.pot, day, pours(24, 1, wettings, pourML, ECmS, 0, 0))
+		if err != nil || wetHours >= mountWetHours.Value || wettings == mostWettings {
+			return wettings, wetHours, err
+		}
+	}
+}
+
+// Flush is how to flush a pot or mount in one stage of the course.
+type Flush struct {
+	Every    Figure       `json:"every"`    // days
+	Wettings int          `json:"wettings"` // a day; the first is the flush
+	Total    Figure       `json:"total"`    // mL
+	Pours    Figure       `json:"pours"`    //
+	PourML   float64      `json:"pour_ml"`
+	Wait     Figure       `json:"wait"`      // minutes between pours
+	DoneAt   Figure       `json:"done_at"`   // EC of the drainage at which the flush is finished
+	Holdings float64      `json:"holdings"`  // the total as a multiple of the water held
+	PotTimes float64      `json:"pot_times"` // the total as a multiple of the pot's volume
+	Warning  string       `json:"warning,omitempty"`
+	Decided  course.Limit `json:"decided_by"`
+}
+
+// displacedHoldings is how much water has to run through for a flush to carry
+// its salt away, in holdings: after 1 to 1.5 container capacities of effluent
+// the removal of the old solution falls off sharply (Kerr & Hanan 1983,
+// peat-perlite mixes, abstract).
+var displacedHoldings = basis.Value{Value: 1, Low: 1, High: 1.5, Unit: "holdings", Grade: basis.Published, Source: "Kerr & Hanan 1983, abstract: removal falls off sharply after 1 to 1.5 container capacities"}
+
+// leastFlushML is what has to be poured so that, after the medium has taken its
+// share and part has run past, a holding of water has been displaced.
+func leastFlushML(z rootZone, state pot.State) float64 {
+	missing := z.pot.CapacityML() - state.WaterML()
+	captured := missing * z.pot.CaptureShare(z.pot.Wetness(&state), state.Age)
+	return captured + displacedHoldings.Value*z.pot.CapacityML()/(1-z.bypass)
+}
+
+// wholeFlush returns the flush for a stage: how often, how much, in how many
+// pours, and when it is done.
+func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours float64) (Flush, error) {
+	in := s.flushWater.ECmS
+	parameters := pot.Defaults()
+	target := math.Max(rootingECmS.Value*s.group.Derived.ECCapFactor.Value, 1.2*in.Value+0.05)
+	limit := math.Max(150, 2*z.pot.VolumeML())
+	plan, err := pot.PlanFlush(z.pot, state, pot.FlushTarget{ECmS: target, CaptureShare: flushFilling, InputECmS: in.Value, LimitML: limit})
+	if err != nil {
+		return Flush{}, err
+	}
+	if least := leastFlushML(z, state); plan.TotalML < least || plan.Pours == 0 {
+		plan.Pours = max(1, plan.Pours)
+		plan.TotalML, plan.Holdings = least, least/z.pot.CapacityML()
+		plan.PourML = least / float64(plan.Pours)
+	}
+	if plan.Pours == 1 && plan.ChipMinutes > parameters.WaitShortestMin.Value {
+		// Salt comes out of the particles between two pours, not during one.
+		plan.Pours, plan.PourML = 2, plan.TotalML/2
+	}
+	holding := basis.Assumed(z.pot.CapacityML(), 0.7*z.pot.CapacityML(), 1.3*z.pot.CapacityML(), "mL")
+	targetIn := Input{"wanted in the root zone", basis.Value{Value: target, Low: rootingECmS.Low, High: math.Max(target, rootingECmS.High), Unit: "mS/cm", Grade: rootingECmS.Grade, Source: rootingECmS.Source}}
+	waterIn := Input{"flushing water, " + s.flushWater.Name, in}
+
+	f := Flush{Wettings: r.wettings, PourML: roundTo(plan.PourML, 10), Holdings: plan.Holdings, PotTimes: plan.TotalML / z.pot.VolumeML(), Decided: r.decided}
+	f.Every = figure(float64(r.everyDays), 1, float64(r.everyDays), "days", Because{
+		Rule: "the longest interval at which the simulated root zone stays above its driest and below its saltiest limit, hour by hour, and never more than three days in the first six weeks",
+		Inputs: []Input{
+			{"driest wetness for " + s.group.Name, driestWetness[s.group.DriesBetween.Is]},
+			{"saltiest pore water", basis.Value{Value: z.limits.ECmS, Low: saltyECmS.Low, High: math.Max(z.limits.ECmS, saltyECmS.High), Unit: "mS/cm", Grade: saltyECmS.Grade}},
+			{"longest by practice", longestFlushDays},
+			{"water held at capacity", holding},
+		},
+		Limit: r.decided,
+	})
+	if s.plant.Repot.To.Mount != nil {
+		f.Every.Because.Inputs = append(f.Every.Because.Inputs,
+			Input{"wet hours a day wanted on a mount", mountWetHours},
+			Input{"wet hours a day reached", basis.Assumed(wetHours, 0.6*wetHours, math.Min(24, 1.4*wetHours), "h")})
+	}
+	f.Total = figure(roundTo(plan.TotalML, 10), 0.7*plan.TotalML, 1.5*plan.TotalML, "mL", Because{
+		Rule:   fmt.Sprintf("tanks in series with bypass: the least water that fills %.0f %% of the free room, brings the pore water to the wanted EC, and displaces what the pot holds; it is %.1f times the water held and %.1f times the pot", 100*flushFilling, plan.Holdings, f.PotTimes),
+		Inputs: []Input{{"water held at capacity", holding}, {"to run through at least", displacedHoldings}, {"runs past unmixed", basis.Assumed(z.bypass, 0.5*z.bypass, math.Min(0.95, 1.5*z.bypass), "share")}, waterIn, targetIn},
+		Note:   "growers' rule for comparison: twice the pot's volume, poured slowly",
+	})
+	f.Pours = figure(float64(plan.Pours), 1, parameters.MostPours.Value, "pours", Because{
+		Rule:   fmt.Sprintf("each pour fills a share of what is missing (now %.0f %%); one more pour is planned where it saves water", 100*z.pot.CaptureShare(z.pot.Wetness(&state), state.Age)),
+		Inputs: []Input{{"water that one more pour must save", parameters.PourSaving}},
+	})
+	f.Wait = figure(plan.WaitMinutes, parameters.WaitShortestMin.Value, parameters.WaitLongestMin.Value, "min", Because{
+		Rule:   fmt.Sprintf("4·L²/(π²·D), the time salt takes out of a particle: here %.0f min, held to what growers wait", plan.ChipMinutes),
+		Inputs: []Input{{"shortest wait", parameters.WaitShortestMin}, {"longest wait", parameters.WaitLongestMin}},
+	})
+	f.DoneAt = figure(plan.DoneBelowECmS, in.Value, plan.DoneBelowECmS*1.2, "mS/cm", Because{
+		Rule:   "done when the drainage is at most 1.2 times the water poured (or as near as a pen can tell) and two cups in a row agree within a tenth",
+		Inputs: []Input{waterIn, {"ratio to stop at", parameters.StopRatio}, {"what a pen can tell apart", parameters.PenAccuracyMS}},
+	})
+	switch {
+	case in.Value > 0.3:
+		f.Warning = fmt.Sprintf("%s is not low in salt; flush with rain or reverse-osmosis water if you can", s.flushWater.Name)
+	case plan.Shortfall == pot.TooRepellent:
+		f.Warning = "the fresh medium still repels water: stand the pot in water for 20 minutes once a week until it takes it up"
+	case plan.Shortfall != pot.ReachesTarget:
+		f.Warning = "even this much " + plan.Shortfall.String()
+	case r.failing:
+		f.Warning = "even daily flushing leaves the fresh medium drier than " + s.group.Name + " likes: add a moss cover or raise humidity until it wets"
+	}
+	return f, nil
+}

@@ -1,0 +1,200 @@
+package care
+
+import (
+	"math"
+
+	"velamen/internal/culture"
+	"velamen/science/basis"
+	"velamen/science/course"
+	"velamen/science/pot"
+)
+
+// The limits within which the root zone is kept, share of capacity and mS/cm.
+var (
+	// driestWetness is how far the medium may dry, by what the group wants
+	// between waterings. In moss, Phalaenopsis takes up less CO₂ below 0.4 of
+	// the volume and loses buds at 0.2 to 0.3 (Rhie, Kang & Kim 2017, HortSci
+	// 52:1823, abstract); the rest is assumption.
+	driestWetness = map[culture.Drying]basis.Value{
+		culture.DriesOut:      basis.Assumed(0.10, 0.05, 0.20, "share"),
+		culture.DriesSlightly: basis.Assumed(0.20, 0.10, 0.30, "share"),
+		culture.StaysMoist:    basis.Assumed(0.35, 0.25, 0.50, "share"),
+	}
+	// rootingECmS is as salty as the root zone of a re-establishing plant
+	// should be. Root mass of Phalaenopsis fell with every step of irrigation
+	// EC from 0.05 to 1.4 mS/cm (Wang 1998, abstract).
+	rootingECmS = basis.Value{Value: 0.5, Low: 0.3, High: 0.8, Unit: "mS/cm", Grade: basis.FromMemory, Source: "judged from the root masses of Wang 1998, salinity trial with Phalaenopsis"}
+	// saltyECmS is where growers flush whatever the calendar says.
+	saltyECmS = basis.Value{Value: 1.2, Low: 1.0, High: 1.5, Unit: "mS/cm", Grade: basis.CommonPractice}
+	// longestFlushDays is the longest time between two flushes in the first
+	// six weeks.
+	longestFlushDays = basis.Exactly(3, "days", basis.CommonPractice, "")
+	// mountWetHours is for how long the roots on a mount should be wet each
+	// day; a bare mount is wetted more often to reach it.
+	mountWetHours = basis.Assumed(6, 4, 10, "h")
+)
+
+const (
+	wateringHour  = 8 // of the day, in the morning
+	mostWettings  = 3 // a day, on a mount
+	recoveryHours = 24 * 42
+	flushFilling  = 0.8 // share of the free room between particles that a flush should fill
+)
+
+// rootZone is a home with what acts on it.
+type rootZone struct {
+	filled
+	start   pot.State
+	forcing pot.Forcing
+	limits  struct{ wetness, ECmS float64 }
+}
+
+// forcing lays a typical day's demand and drying power end to end. share is
+// the part of the leaves' loss that the roots bring.
+func (s *subject) forcing(t *transpiration, c course.Climate, share float64, hours int) (pot.Forcing, error) {
+	t.day.set(c, t.nightC)
+	parameters := pot.Defaults()
+	movement := pot.StillAir
+	if s.space.Air == MovingAir || s.space.Air == StrongAir {
+		movement = pot.FanAir
+	}
+	var evaporation [2]float64
+	for half, rh := range [2]float64{c.NightRHPercent, c.DayRHPercent} {
+		airC := t.nightC
+		if half == 1 {
+			airC = c.DayC
+		}
+		v, err := parameters.PotentialEvaporationMM(airC, rh, s.pressure, movement)
+		if err != nil {
+			return pot.Forcing{}, err
+		}
+		evaporation[half] = v.Value / 24
+	}
+	var loss [24]float64
+	if err := s.hourlyLossML(loss[:], t, share); err != nil {
+		return pot.Forcing{}, err
+	}
+	f := pot.Forcing{DemandML: make([]float64, hours), PotentialEvaporationMM: make([]float64, hours), RHPercent: make([]float64, hours)}
+	for h := range hours {
+		hour := h % 24
+		f.DemandML[h] = loss[hour]
+		f.PotentialEvaporationMM[h] = evaporation[0]
+		if t.day.light[hour] {
+			f.PotentialEvaporationMM[h] = evaporation[1]
+		}
+		f.RHPercent[h] = t.day.RHPercent[hour]
+	}
+	return f, nil
+}
+
+// pours lays out waterings every so many days at the watering hour, with feed
+// on its own days. On a mount more wettings a day follow the first.
+func pours(hours, everyDays, wettings int, mL float64, plainECmS, feedECmS float64, feedEveryDays int) []pot.Pour {
+	var list []pot.Pour
+	sinceFeed := 0
+	for day := 0; 24*day+wateringHour < hours; day += everyDays {
+		ec := plainECmS
+		if sinceFeed += everyDays; feedEveryDays > 0 && sinceFeed >= feedEveryDays {
+			ec, sinceFeed = feedECmS, 0
+		}
+		for w := range wettings {
+			hour := 24*day + wateringHour + w*12/mostWettings
+			if hour < hours {
+				list = append(list, pot.Pour{Hour: hour, ML: mL, ECmS: ec})
+			}
+			ec = plainECmS
+		}
+	}
+	return list
+}
+
+// wetShareBefore returns the share of the day that roots were wet in the old
+// home, once its rhythm had settled.
+func (s *subject) wetShareBefore(t *transpiration) (float64, error) {
+	home := s.plant.Repot.From
+	old, err := s.build(home, false, central)
+	if err != nil {
+		return 0, err
+	}
+	p := old.pot
+	const days = 28
+	forcing, err := s.forcing(t, s.usual(), 1, 24*days)
+	if err != nil {
+		return 0, err
+	}
+	start, err := p.Fill(0.8, 0.8, 0.3, 1)
+	if err != nil {
+		return 0, err
+	}
+	every := max(1, int(math.Round(s.routine.WaterEveryDays.Value)))
+	out := pot.Series{Wetness: make([]float64, len(forcing.DemandML))}
+	if _, err := pot.Simulate(p, start, forcing, pours(len(forcing.DemandML), every, 1, usualPourML(p), 0.1, 0, 0), out); err != nil {
+		return 0, err
+	}
+	// The last whole rhythms stand for the steady state.
+	lastDays := max(every, 14/every*every)
+	return mean(contact(out.Wetness)[24*(days-lastDays):]), nil
+}
+
+// usualPourML is a generous watering: enough to run through.
+func usualPourML(p *pot.Pot) float64 { return math.Max(10, 1.5*p.CapacityML()) }
+
+// contact turns hourly wetness, in place, into the share of the roots that are
+// wet. A pot is not evenly wet: the range of the wetness at which roots count as
+// wet is read as its spread over the pot, so that none are wet at its low end
+// and all at its high end.
+func contact(wetness []float64) []float64 {
+	wet := pot.Defaults().WetRoots
+	for h, w := range wetness {
+		wetness[h] = math.Max(0, math.Min(1, (w-wet.Low)/(wet.High-wet.Low)))
+	}
+	return wetness
+}
+
+func mean(values []float64) float64 {
+	var sum float64
+	for _, v := range values {
+		sum += v
+	}
+	return sum / float64(len(values))
+}
+
+// newZone returns the new home as it stands on the bench after potting: fresh
+// medium, soaked if the grower soaked it, flushed once.
+func (s *subject) newZone(t *transpiration, c course.Climate, share float64, pick func(basis.Value) float64, hours int) (rootZone, error) {
+	z := rootZone{}
+	var err error
+	if z.filled, err = s.build(s.plant.Repot.To, true, pick); err != nil {
+		return z, err
+	}
+	if z.forcing, err = s.forcing(t, c, share, hours); err != nil {
+		return z, err
+	}
+	// From the bag: nearly dry between the particles, a little damp inside.
+	if z.start, err = z.pot.Fill(0.05, 0.15, 0.2, 0); err != nil {
+		return z, err
+	}
+	if soaked := s.plant.Repot.SoakedHours.Value; soaked > 0 && s.plant.Repot.To.Mount == nil {
+		if _, err = z.pot.Soak(&z.start, math.Min(math.Max(soaked, 0.1), 336), 3*z.pot.VolumeML(), s.flushWater.ECmS.Value); err != nil {
+			return z, err
+		}
+	}
+	z.limits.wetness = driestWetness[s.group.DriesBetween.Is].Value
+	z.limits.ECmS = saltyECmS.Value
+	return z, nil
+}
+
+// wetShares returns the share of the roots that is wet in the new home, day by
+// day, when it is watered by a schedule.
+func (z rootZone) wetShares(schedule []pot.Pour) ([]float64, error) {
+	out := pot.Series{Wetness: make([]float64, len(z.forcing.DemandML))}
+	if _, err := pot.Simulate(z.pot, z.start, z.forcing, schedule, out); err != nil {
+		return nil, err
+	}
+	days := pot.ByDay(contact(out.Wetness))
+	// Before the first watering hour the pot is as it came from the bench.
+	if len(days) > 1 {
+		days[0] = days[1]
+	}
+	return days, nil
+}

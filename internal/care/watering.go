@@ -1,0 +1,207 @@
+package care
+
+import (
+	"math"
+
+	"velamen/internal/culture"
+	"velamen/science/basis"
+	"velamen/science/course"
+	"velamen/science/light"
+	"velamen/science/pot"
+)
+
+// watering is the flush of each stage.
+type watering struct{ settling, rooting, later Flush }
+
+func (w watering) on(day int) Flush {
+	switch {
+	case day < int(course.SettlingDays.Value):
+		return w.settling
+	case day < int(course.RecoveryDays.Value):
+		return w.rooting
+	}
+	return w.later
+}
+
+// watering simulates the old and the new home, fills in the supply of a, and
+// returns how to flush in each stage.
+//
+// What the roots can take depends on how wet the home keeps them, which depends
+// a little on what they take: the run that finds the wet share uses the share
+// of the usual loss that the kept roots could bring in a home as wet as before.
+func (s *subject) watering(a *aim) (watering, error) {
+	r := s.plant.Repot
+	before, err := s.wetShareBefore(a.t)
+	if err != nil {
+		return watering{}, err
+	}
+	head := headroom(s.plant.Vigour)
+	take := math.Min(1, head.Value*r.RootsKept.Value/r.LeavesKept.Value) * r.LeavesKept.Value
+	// Practice raises humidity by at least ten points from the first day on.
+	moister := s.usual()
+	moister.DayRHPercent = math.Min(moister.DayRHPercent+course.LeastRHRise.Value, math.Max(course.RHCeilingPercent.Value, moister.DayRHPercent))
+	moister.NightRHPercent = math.Min(moister.NightRHPercent+course.LeastRHRise.Value, math.Max(course.RHCeilingPercent.Value, moister.NightRHPercent))
+	feed, err := s.scaled(a.usual, 1-(course.LeastTurnDown.Value+course.OrdinaryTurnDown.Value)/2)
+	if err != nil {
+		return watering{}, err
+	}
+
+	zone, err := s.newZone(a.t, moister, take, central, recoveryHours)
+	if err != nil {
+		return watering{}, err
+	}
+	flushes, schedule, err := s.rhythms(zone, feed.ECmS.Value, before)
+	if err != nil {
+		return watering{}, err
+	}
+	var shares [3][]float64 // as the medium is, at its driest, at its wettest
+	for i, pick := range []func(basis.Value) float64{central, driest, wettest} {
+		if i > 0 {
+			if zone, err = s.newZone(a.t, moister, take, pick, recoveryHours); err != nil {
+				return watering{}, err
+			}
+		}
+		if shares[i], err = zone.wetShares(schedule); err != nil {
+			return watering{}, err
+		}
+	}
+	first, established := s.rootTimes()
+	k := course.DiebackPerWetShare
+	a.supply = course.Supply{
+		Headroom: head.Value, RootsKept: r.RootsKept.Value, LeavesKept: r.LeavesKept.Value,
+		WetShareBefore: before, WetShare: shares[0],
+		Dieback: k.Value, DiebackDays: course.DiebackDays.Value,
+		FirstTipDay: first.Value, EstablishedDay: math.Max(established.Value, first.Value+1),
+	}
+	a.vary(func(s *course.Supply, v float64) { s.Headroom = v }, head)
+	a.vary(func(s *course.Supply, v float64) { s.RootsKept = v }, r.RootsKept)
+	a.vary(func(s *course.Supply, v float64) { s.LeavesKept = math.Max(0.01, v) }, r.LeavesKept)
+	a.vary(func(s *course.Supply, v float64) { s.Dieback = v }, k)
+	a.vary(func(s *course.Supply, v float64) {
+		s.EstablishedDay += v - s.FirstTipDay // a late first tip delays all that follows
+		s.FirstTipDay = v
+	}, first)
+	a.vary(func(s *course.Supply, v float64) { s.EstablishedDay = math.Max(v, s.FirstTipDay+1) }, established)
+	drier, wetter := a.supply, a.supply
+	drier.WetShare, wetter.WetShare = shares[1], shares[2]
+	a.variants = append(a.variants, [2]course.Supply{drier, wetter})
+	for _, pair := range append(a.variants, [2]course.Supply{a.supply, a.supply}) {
+		for _, each := range pair {
+			if err := each.Check(); err != nil {
+				return watering{}, err
+			}
+		}
+	}
+	return flushes, nil
+}
+
+// rhythms returns the flush of each stage and the waterings of the first six
+// weeks, from simulations that follow one another.
+func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (watering, []pot.Pour, error) {
+	var w watering
+	var schedule []pot.Pour
+	pourML := usualPourML(z.pot)
+	usualDays := max(1, int(math.Round(s.routine.WaterEveryDays.Value)))
+	longest, decided := int(longestFlushDays.Value), byPracticeFlush
+	if usualDays < longest {
+		// A plant that was watered more often than that is not flushed less.
+		longest, decided = usualDays, byUsualRhythm
+	}
+	laterLongest := max(longest, usualDays)
+	wettings, wetHours := 1, 0.0
+	mount := s.plant.Repot.To.Mount != nil
+	if mount {
+		var err error
+		if wettings, wetHours, err = z.mountWettings(pourML, s.flushWater.ECmS.Value); err != nil {
+			return w, nil, err
+		}
+		longest, laterLongest, decided = 1, 1, byMountDrying
+	}
+	settled := 24 * int(course.SettlingDays.Value)
+	for _, stage := range []struct {
+		flush    *Flush
+		from, to int
+		longest  int
+		decided  course.Limit
+	}{
+		{&w.settling, 0, settled, longest, decided},
+		{&w.rooting, settled, recoveryHours, longest, decided},
+		{&w.later, settled, recoveryHours, laterLongest, byUsualRhythm},
+	} {
+		zone := z
+		zone.forcing = between(z.forcing, stage.from, stage.to)
+		r, err := s.longestRhythm(zone, pourML, wettings, stage.longest, stage.decided, feedECmS, wetShareBefore)
+		if err != nil {
+			return w, nil, err
+		}
+		if mount {
+			r.decided, r.failing = byMountDrying, false // a mount is steered by its wet hours
+		}
+		list := s.schedule(stage.to-stage.from, r.everyDays, wettings, pourML, feedECmS)
+		result, err := pot.Simulate(zone.pot, zone.start, zone.forcing, list, pot.Series{})
+		if err != nil {
+			return w, nil, err
+		}
+		if *stage.flush, err = s.wholeFlush(zone, result.End, r, wetHours); err != nil {
+			return w, nil, err
+		}
+		switch stage.flush {
+		case &w.settling:
+			z.start = result.End
+			schedule = append(schedule, list...)
+		case &w.rooting:
+			for _, p := range list {
+				p.Hour += settled
+				schedule = append(schedule, p)
+			}
+		}
+	}
+	return w, schedule, nil
+}
+
+func between(f pot.Forcing, from, to int) pot.Forcing {
+	return pot.Forcing{DemandML: f.DemandML[from:to], PotentialEvaporationMM: f.PotentialEvaporationMM[from:to], RHPercent: f.RHPercent[from:to]}
+}
+
+// rootTimes returns the days to the first new root tip and to a plant that has
+// replaced what it lost: the expectation of the group until this collection
+// has a record of its own.
+func (s *subject) rootTimes() (first, established basis.Value) {
+	r := s.group.Derived.Recovery
+	f, e := r.FirstRoot.Days, r.Reestablished.Days
+	if s.plant.Repot.Work == Mounted {
+		m := culture.MountedRecovery()
+		f, e = later(f, m.FirstRoot.Days), later(e, m.Reestablished.Days)
+	}
+	if s.coolSeason() {
+		f, e = later(f, r.FirstRootOffSeason.Days), later(e, r.ReestablishedOffSeason.Days)
+	}
+	if s.plant.Vigour == Rescue || s.plant.Repot.RootsKept.Value < 1.0/3 {
+		factor := culture.RescueFactor()
+		for _, v := range []*basis.Value{&f, &e} {
+			v.Value, v.Low, v.High = v.Value*factor.Value, v.Low*factor.Low, v.High*factor.High
+		}
+	}
+	if s.plant.Repot.LiveRootTips.Value > 0 && course.TipsSeenDays.Value < f.Value {
+		f = course.TipsSeenDays
+	}
+	f.Unit, e.Unit = "days", "days"
+	return f, e
+}
+
+func later(a, b basis.Value) basis.Value {
+	if b.Value > a.Value {
+		return b
+	}
+	return a
+}
+
+// coolSeason reports whether a plant in daylight was disturbed in the dark half
+// of its year, when roots are slow. Under lamps, and without a latitude, the
+// season is not known.
+func (s *subject) coolSeason() bool {
+	if s.place.LatitudeDeg.Grade == 0 || s.lighting.Shape != light.ClearDayPeak {
+		return false
+	}
+	return s.lighting.Hours < 11
+}

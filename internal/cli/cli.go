@@ -1,0 +1,104 @@
+// Package cli is the command line: one file per command. Each command reads
+// its arguments, calls one operation of the engine, and prints a table for
+// people or JSON for programs. A command prints everything or nothing.
+package cli
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/alecthomas/kong"
+)
+
+// Streams are where a command reads and writes.
+type Streams struct {
+	In       io.Reader
+	Out, Err io.Writer
+}
+
+// Exit codes.
+const (
+	exitDone     = 0
+	exitFailed   = 1 // the machine or the file system failed
+	exitBadInput = 2 // something the person wrote has to change
+)
+
+// commands is the whole command line, as kong reads it.
+type commands struct {
+	Course  courseCommand `cmd:"" help:"Recovery courses of the plants in a case file: today's targets and the weeks ahead."`
+	Calc    calcCommands  `cmd:"" help:"One calculation on its own: air, light, leaf or pot."`
+	Demo    demoCommand   `cmd:"" help:"Write the invented demo collection to a folder and show its courses."`
+	Version versionFlag   `help:"Print the version."`
+}
+
+type versionFlag bool
+
+// run is what every command gets besides its own arguments.
+type run struct {
+	ctx   context.Context
+	in    io.Reader
+	out   *bytes.Buffer // reaches the person only when the command succeeds
+	err   io.Writer     // progress and errors
+	today time.Time     // the calendar day, at midnight UTC
+}
+
+// Run executes one command line and returns the exit code. now tells the time.
+func Run(ctx context.Context, args []string, s Streams, now func() time.Time) int {
+	var root commands
+	exited := -1
+	parser, err := kong.New(&root,
+		kong.Name("velamen"),
+		kong.Description("Brings repotted, divided and mounted orchids through re-establishment.\n\nStart with: velamen demo"),
+		kong.Writers(s.Out, s.Err),
+		kong.Exit(func(code int) { exited = code }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
+	)
+	if err != nil {
+		panic(err) // the command tree is a constant of this package
+	}
+	if len(args) == 0 {
+		args = []string{"--help"}
+	}
+	command, err := parser.Parse(args)
+	if exited >= 0 {
+		return exited
+	}
+	if err != nil {
+		fmt.Fprintf(s.Err, "velamen: %v\nSee: velamen --help\n", err)
+		return exitBadInput
+	}
+	y, m, d := now().Date()
+	r := &run{ctx: ctx, in: s.In, out: new(bytes.Buffer), err: s.Err, today: time.Date(y, m, d, 0, 0, 0, 0, time.UTC)}
+	if err := command.Run(r); err != nil {
+		fmt.Fprintf(s.Err, "velamen: %v\n", err)
+		return exitCode(err)
+	}
+	if _, err := s.Out.Write(r.out.Bytes()); err != nil {
+		fmt.Fprintf(s.Err, "velamen: writing the output: %v\n", err)
+		return exitFailed
+	}
+	return exitDone
+}
+
+// failure marks an error that no change of the input would mend.
+type failure struct{ error }
+
+func (f failure) Unwrap() error { return f.error }
+
+// failed wraps an error of the machine with what was being done.
+func failed(doing string, err error) error {
+	return failure{fmt.Errorf("%s: %w", doing, err)}
+}
+
+// exitCode tells apart what the person can mend from what failed.
+func exitCode(err error) int {
+	var f failure
+	if errors.As(err, &f) || errors.Is(err, context.Canceled) {
+		return exitFailed
+	}
+	return exitBadInput
+}
