@@ -1,0 +1,41 @@
+package growth
+
+import "fmt"
+
+// Limits of what may be entered.
+const (
+	// LongestMM is longer than any orchid root that a grower would measure.
+	LongestMM = 5000.0
+	// SmallestErrorMM and LargestErrorMM bound the standard deviation of a
+	// reading: a micrometer on one side, a guess from memory on the other.
+	SmallestErrorMM = 0.01
+	LargestErrorMM  = 100.0
+	// FarthestDay is about 270 years either way.
+	FarthestDay = 100_000.0
+)
+
+// RangeError tells which quantity lay outside its allowed range.
+type RangeError struct {
+	Quantity  string
+	Value     float64
+	Low, High float64
+	Unit      string
+}
+
+// Error names the quantity, its value and the allowed range.
+func (e *RangeError) Error() string {
+	return fmt.Sprintf("growth: %s %.6g %s lies outside %.6g to %.6g %s",
+		e.Quantity, e.Value, e.Unit, e.Low, e.High, e.Unit)
+}
+
+// within returns an error unless low ≤ value ≤ high. NaN lies outside any range.
+func within(quantity string, value, low, high float64, unit string) error {
+	if value >= low && value <= high {
+		return nil
+	}
+	return &RangeError{Quantity: quantity, Value: value, Low: low, High: high, Unit: unit}
+}
+
+func checkDay(quantity string, day float64) error {
+	return within(quantity, day, -FarthestDay, FarthestDay, "days")
+}

@@ -1,0 +1,95 @@
+package growth_test
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"strconv"
+	"testing"
+
+	"velamen/science/basis"
+	"velamen/science/growth"
+)
+
+// near fails unless got lies within tolerance of want. The margin of 1e-12
+// parts admits figures that lie exactly on half a printed unit.
+func near(t failer, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance+1e-12*math.Abs(want)) {
+		t.Errorf("%s is %.10g, want %.10g ± %.3g", what, got, want, tolerance)
+	}
+}
+
+// failer is what *testing.T and *rapid.T have in common here.
+type failer interface {
+	Helper()
+	Errorf(string, ...any)
+	Fatal(...any)
+	Fatalf(string, ...any)
+}
+
+// must returns a function that unwraps a result or ends the test.
+func must[T any](t failer) func(value T, err error) T {
+	return func(value T, err error) T {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return value
+	}
+}
+
+func judgeOf(t failer, growing basis.Value) growth.Judge {
+	t.Helper()
+	return must[growth.Judge](t)(growth.NewJudge(growing))
+}
+
+// readReference returns the rows of a check table as maps from column to text.
+func readReference(t *testing.T, name string) []map[string]string {
+	t.Helper()
+	file, err := os.Open("testdata/reference/" + name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer file.Close()
+	lines, err := csv.NewReader(file).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rows []map[string]string
+	for _, line := range lines[1:] {
+		row := map[string]string{}
+		for i, column := range lines[0] {
+			row[column] = line[i]
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func number(t *testing.T, row map[string]string, column string) float64 {
+	t.Helper()
+	value, err := strconv.ParseFloat(row[column], 64)
+	if err != nil {
+		t.Fatalf("column %q: %v", column, err)
+	}
+	return value
+}
+
+// columns returns two columns of a check table as slices.
+func columns(t *testing.T, rows []map[string]string, first, second string) (a, b []float64) {
+	t.Helper()
+	for _, row := range rows {
+		a = append(a, number(t, row, first))
+		b = append(b, number(t, row, second))
+	}
+	return a, b
+}
+
+func repeat(value float64, n int) []float64 {
+	all := make([]float64, n)
+	for i := range all {
+		all[i] = value
+	}
+	return all
+}
