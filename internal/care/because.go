@@ -8,7 +8,7 @@ import (
 // Figure is a number that can explain itself: its value and range, and why.
 type Figure struct {
 	basis.Value
-	Because Because `json:"because"`
+	Because *Because `json:"because,omitempty"`
 }
 
 // Because is what stands behind a figure.
@@ -38,7 +38,7 @@ func figure(value, low, high float64, unit string, because Because) Figure {
 	}
 	return Figure{
 		Value:   basis.Value{Value: value, Low: min(low, value), High: max(high, value), Unit: unit, Grade: grade},
-		Because: because,
+		Because: &because,
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"velamen/internal/culture"
 	"velamen/science/basis"
 	"velamen/science/course"
+	"velamen/science/leaf"
 	"velamen/science/light"
 )
 
@@ -224,7 +225,7 @@ func (s *subject) judge(out *Course, a *aim, step course.Step) {
 		Rule: "1 − min(1, σ) this week", Inputs: inputs,
 	})
 	f := out.Now.Factor
-	out.TurnDown = figure(1-f.Value.Value, 1-f.High, 1-f.Low, "share", f.Because)
+	out.TurnDown = figure(1-f.Value.Value, 1-f.High, 1-f.Low, "share", *f.Because)
 	out.Intensive = step.Guarded.Intensive && step.Stage != course.Established
 	next := s.nextLook(out.Day)
 	switch {
@@ -239,8 +240,14 @@ func (s *subject) judge(out *Course, a *aim, step course.Step) {
 	default:
 		out.Advice = fmt.Sprintf("Leave it alone. Keep the targets below, flush on time, and look at the root tips again on %s.", next.Format("Monday 2 January"))
 	}
-	if out.Now.UnmetDemand > 0 {
-		out.Warnings = append(out.Warnings, fmt.Sprintf("Even at the humidity ceiling the leaves would lose %.0f points more than the roots bring: more shade or an enclosure closes the gap.", 100*out.Now.UnmetDemand))
+	if covered := out.Now.StoreCovers; covered != nil {
+		text := fmt.Sprintf("At the humidity ceiling the leaves still lose %.0f points more than the roots bring. ", 100*out.Now.UnmetDemand)
+		if covered.Value.Value >= course.RecoveryDays.Value {
+			text += fmt.Sprintf("Leaves and bulbs hold water for about %.0f days of that: some wrinkling is to be expected and no reason to act.", covered.Value.Value)
+		} else {
+			text += fmt.Sprintf("Leaves and bulbs cover that for only about %.0f days: give more shade, or put the plant in an enclosure.", covered.Value.Value)
+		}
+		out.Warnings = append(out.Warnings, text)
 	}
 	if out.Flush.Warning != "" {
 		out.Warnings = append(out.Warnings, out.Flush.Warning)
@@ -256,7 +263,7 @@ func (s *subject) nextLook(day int) time.Time {
 
 func (s *subject) patienceFigure(now Targets) (Figure, error) {
 	vpd := (now.DayVPDKPa.Value.Value + now.NightVPDKPa.Value.Value) / 2
-	v, err := s.patience(vpd)
+	v, err := leaf.PatienceDays(s.parts(), math.Max(0.01, vpd), s.pressure)
 	if err != nil {
 		return Figure{}, err
 	}

@@ -18,21 +18,25 @@ type Mark struct {
 	Date    time.Time `json:"date"`
 	Day     int       `json:"day"`
 	What    string    `json:"what"` // to do or to expect
-	Because Because   `json:"because"`
+	Because *Because  `json:"because,omitempty"`
 }
 
 // marks returns the days that matter, in order.
 func (s *subject) marks(on time.Time) ([]Mark, error) {
 	mark := func(name string, day int, what string, because Because) Mark {
-		return Mark{Name: name, Date: s.date(day), Day: day, What: what, Because: because}
+		return Mark{Name: name, Date: s.date(day), Day: day, What: what, Because: &because}
 	}
 	first, _ := s.rootTimes()
+	expected := "a first new root tip is expected about now, between day %.0f and %.0f"
+	if s.plant.Repot.LiveRootTips.Value > 0 {
+		expected = "the root tips seen at the repot should lengthen again about now, between day %.0f and %.0f"
+	}
 	marks := []Mark{
 		mark("root look", int(s.nextLook(max(0, int(on.Sub(s.plant.Repot.Date).Hours()/24))).Sub(s.plant.Repot.Date).Hours()/24),
 			"mark two or three root tips and measure them; weekly is often enough", Because{
 				Rule: "a week's growth is the smallest that a ruler can tell from its own error", Inputs: []Input{{"look every", course.StepDays}},
 			}),
-		mark("first root", int(math.Round(first.Value)), fmt.Sprintf("a first new root tip is expected about now, between day %.0f and %.0f", first.Low, first.High), Because{
+		mark("first root", int(math.Round(first.Value)), fmt.Sprintf(expected, first.Low, first.High), Because{
 			Rule: "median of the group until this collection has a record of its own", Inputs: []Input{{"days to a first new tip", first}},
 		}),
 		mark("review", int(course.RecoveryDays.Value), "are roots growing? If so, start stepping up; if not, stay as you are and look again in a week", Because{
@@ -64,7 +68,7 @@ func (s *subject) pestLooks() ([]Mark, error) {
 		day := int(latestPestLook.Value)
 		return []Mark{{Name: "pest look", Date: s.date(day), Day: day,
 			What:    "leaf axils, sheaths, undersides, the pot's rim and the first roots",
-			Because: Because{Rule: "what survived as eggs has hatched by then; none was seen at the repot", Inputs: []Input{{"at the latest", latestPestLook}}}}}, nil
+			Because: &Because{Rule: "what survived as eggs has hatched by then; none was seen at the repot", Inputs: []Input{{"at the latest", latestPestLook}}}}}, nil
 	}
 	var marks []Mark
 	for _, name := range s.plant.Repot.Pests {
@@ -76,7 +80,7 @@ func (s *subject) pestLooks() ([]Mark, error) {
 			continue
 		}
 		day, because := s.firstRecheck(animal)
-		marks = append(marks, Mark{Name: "pest look, " + animal.Name, Date: s.date(day), Day: day, What: animal.Where.Is, Because: because})
+		marks = append(marks, Mark{Name: "pest look, " + animal.Name, Date: s.date(day), Day: day, What: animal.Where.Is, Because: &because})
 	}
 	return marks, nil
 }

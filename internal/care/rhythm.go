@@ -115,11 +115,19 @@ var displacedHoldings = basis.Value{Value: 1, Low: 1, High: 1.5, Unit: "holdings
 
 // leastFlushML is what has to be poured so that, after the medium has taken its
 // share and part has run past, a holding of water has been displaced.
-func leastFlushML(z rootZone, state pot.State) float64 {
+func (s *subject) leastFlushML(z rootZone, state pot.State) float64 {
 	missing := z.pot.CapacityML() - state.WaterML()
 	captured := missing * z.pot.CaptureShare(z.pot.Wetness(&state), state.Age)
-	return captured + displacedHoldings.Value*z.pot.CapacityML()/(1-z.bypass)
+	least := captured + displacedHoldings.Value*z.pot.CapacityML()/(1-z.bypass)
+	if s.plant.Repot.To.Mount != nil {
+		// A can cannot spread less than this evenly over a plate.
+		least = math.Max(least, drenchMM.Value/10*z.pot.SurfaceCM2())
+	}
+	return least
 }
+
+// drenchMM is the least water that wets a mount all over.
+var drenchMM = basis.Assumed(5, 3, 10, "mm")
 
 // wholeFlush returns the flush for a stage: how often, how much, in how many
 // pours, and when it is done.
@@ -132,7 +140,7 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 	if err != nil {
 		return Flush{}, err
 	}
-	if least := leastFlushML(z, state); plan.TotalML < least || plan.Pours == 0 {
+	if least := s.leastFlushML(z, state); plan.TotalML < least || plan.Pours == 0 {
 		plan.Pours = max(1, plan.Pours)
 		plan.TotalML, plan.Holdings = least, least/z.pot.CapacityML()
 		plan.PourML = least / float64(plan.Pours)

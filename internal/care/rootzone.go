@@ -87,22 +87,28 @@ func (s *subject) forcing(t *transpiration, c course.Climate, share float64, hou
 	return f, nil
 }
 
-// pours lays out waterings every so many days at the watering hour, with feed
-// on its own days. On a mount more wettings a day follow the first.
+// pours lays out waterings every so many days at the watering hour, each in two
+// pours an hour apart, with feed in the second pour on its days: plain water
+// first, so that dry roots do not take the first salt that comes. On a mount
+// more wettings a day follow.
 func pours(hours, everyDays, wettings int, mL float64, plainECmS, feedECmS float64, feedEveryDays int) []pot.Pour {
 	var list []pot.Pour
+	add := func(hour int, mL, ec float64) {
+		if hour < hours {
+			list = append(list, pot.Pour{Hour: hour, ML: mL, ECmS: ec})
+		}
+	}
 	sinceFeed := 0
 	for day := 0; 24*day+wateringHour < hours; day += everyDays {
+		hour := 24*day + wateringHour
 		ec := plainECmS
 		if sinceFeed += everyDays; feedEveryDays > 0 && sinceFeed >= feedEveryDays {
 			ec, sinceFeed = feedECmS, 0
 		}
-		for w := range wettings {
-			hour := 24*day + wateringHour + w*12/mostWettings
-			if hour < hours {
-				list = append(list, pot.Pour{Hour: hour, ML: mL, ECmS: ec})
-			}
-			ec = plainECmS
+		add(hour, mL/2, plainECmS)
+		add(hour+1, mL/2, ec)
+		for w := 1; w < wettings; w++ {
+			add(hour+w*12/mostWettings, mL/2, plainECmS)
 		}
 	}
 	return list
@@ -139,14 +145,15 @@ func (s *subject) wetShareBefore(t *transpiration) (float64, error) {
 // usualPourML is a generous watering: enough to run through.
 func usualPourML(p *pot.Pot) float64 { return math.Max(10, 1.5*p.CapacityML()) }
 
-// contact turns hourly wetness, in place, into the share of the roots that are
-// wet. A pot is not evenly wet: the range of the wetness at which roots count as
-// wet is read as its spread over the pot, so that none are wet at its low end
-// and all at its high end.
+// fullContact is the wetness from which on all roots are taken to be wet. A pot
+// is never evenly wet: below it, roots are wet in proportion.
+var fullContact = basis.Assumed(0.5, 0.35, 0.65, "share")
+
+// contact turns hourly wetness, in place, into the share of the roots that is
+// wet.
 func contact(wetness []float64) []float64 {
-	wet := pot.Defaults().WetRoots
 	for h, w := range wetness {
-		wetness[h] = math.Max(0, math.Min(1, (w-wet.Low)/(wet.High-wet.Low)))
+		wetness[h] = math.Min(1, w/fullContact.Value)
 	}
 	return wetness
 }

@@ -30,6 +30,7 @@ type Targets struct {
 	NightVPDKPa    Figure `json:"night_vpd"`
 
 	UnmetDemand float64 `json:"unmet_demand,omitempty"` // share of the usual loss that no climate within the limits takes away
+	StoreCovers *Figure `json:"store_covers,omitempty"` // days for which stored water makes up for that
 }
 
 // aim works out the targets of the weeks of one course.
@@ -98,7 +99,7 @@ func (a *aim) share(f func(course.Supply, float64) float64, day int) basis.Value
 func (a *aim) factor(step course.Step, low, high float64) Figure {
 	s := a.s
 	inputs := []Input{
-		{"headroom of a " + string(s.plant.Vigour) + " plant", headroom(s.plant.Vigour)},
+		{"headroom, " + string(s.plant.Vigour) + " plant", headroom(s.plant.Vigour)},
 		{"living roots kept", s.plant.Repot.RootsKept},
 		{"leaf area kept", s.plant.Repot.LeavesKept},
 		{"old roots left, of all before", a.share(course.Supply.OldRootsAt, step.FromDay)},
@@ -273,7 +274,9 @@ func (a *aim) humidity(w *Targets, step course.Step) error {
 	if a.t.failed != nil {
 		return a.t.failed
 	}
-	w.UnmetDemand = relief.Unmet
+	if err := a.store(w, relief.Unmet); err != nil {
+		return err
+	}
 	openHalf := "by day, when this plant's stomata are open"
 	if a.t.nightOpen() {
 		openHalf = "by night, when this CAM plant's stomata are open; by day light decides leaf heat, not loss"
@@ -299,6 +302,30 @@ func (a *aim) humidity(w *Targets, step course.Step) error {
 	}
 	w.DayRHPercent, w.DayVPDKPa = half("day", s.space.DayRHPercent, relief.Climate.DayRHPercent, dry.Climate.DayRHPercent, humid.Climate.DayRHPercent, turnedDown.DayC, relief.DayDecided)
 	w.NightRHPercent, w.NightVPDKPa = half("night", s.space.NightRHPercent, relief.Climate.NightRHPercent, dry.Climate.NightRHPercent, humid.Climate.NightRHPercent, s.space.NightC.Value, relief.NightDecided)
+	return nil
+}
+
+// store says for how long the water in leaves and bulbs makes up for what no
+// humidity within the limits saves.
+func (a *aim) store(w *Targets, unmet float64) error {
+	w.UnmetDemand = unmet
+	gap := unmet * a.t.usual * a.s.leafAreaM2() // g per day
+	if gap <= 0 {
+		return nil
+	}
+	reserve, err := a.s.reserve()
+	if err != nil {
+		return err
+	}
+	covers := figure(reserve.Value/gap, reserve.Low/gap, reserve.High/gap, "days", Because{
+		Rule: "three tenths of the water in leaves and bulbs / what the leaves lose each day beyond what the roots bring",
+		Inputs: []Input{
+			{"water that can be lost and regained", reserve},
+			{"lost beyond the supply", basis.Assumed(gap, 0.5*gap, 2*gap, "g/day")},
+			{"usual loss of the leaves", basis.Assumed(a.t.usual, 0.5*a.t.usual, 2*a.t.usual, "g/m²/day")},
+		},
+	})
+	w.StoreCovers = &covers
 	return nil
 }
 

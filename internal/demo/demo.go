@@ -25,6 +25,9 @@ type plant struct {
 	RoutineStrength, RoutineWaters string // empty: the collection's routine
 }
 
+// FirstLine starts the case file and tells it from a file of somebody's own.
+const FirstLine = "# An invented collection for trying things out. No plant in it exists."
+
 // FileName is what the demo's case file is called.
 const FileName = "demo-collection.toml"
 
@@ -43,7 +46,7 @@ func CaseFile(today time.Time) string {
 
 var layout = template.Must(template.New(FileName).Funcs(template.FuncMap{
 	"daysBefore": func(today time.Time, days int) string { return today.AddDate(0, 0, -days).Format(time.DateOnly) },
-}).Parse(`# An invented collection for trying things out. No plant in it exists.
+}).Parse(FirstLine + `
 
 [place]
 latitude = -37.8
@@ -69,7 +72,7 @@ humidity = "50 to 65 %"
 air = "gentle"
 light = "190 µmol"
 light_from = "led"
-light_hours = 13
+light_hours = "13 h"
 
 [[space]]
 name = "terrace"            # roof, shade cloth
