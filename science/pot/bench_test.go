@@ -1,0 +1,59 @@
+package pot_test
+
+import (
+	"testing"
+
+	"velamen/science/pot"
+)
+
+// sixWeeks is a clay pot of fresh bark and moss, flushed every third day.
+func sixWeeks(b *testing.B) (*pot.Pot, pot.State, pot.Forcing, []pot.Pour) {
+	b.Helper()
+	mixed, err := pot.Mix(pot.Component{Medium: bark(), Parts: 3}, pot.Component{Medium: moss(), Parts: 1})
+	if err != nil {
+		b.Fatal(err)
+	}
+	shape := twelve
+	shape.WallShare = 1
+	p := filled(b, shape, mixed)
+	forcing := steady(42*24, 5, 1.2)
+	var pours []pot.Pour
+	for hour := 8; hour < 42*24; hour += 72 {
+		pours = append(pours, pot.Pour{Hour: hour, ML: 400, ECmS: 0.4})
+	}
+	return p, stateOf(b, p, 0.9, 0.3, 0.5), forcing, pours
+}
+
+func BenchmarkSimulateSixWeeks(b *testing.B) {
+	p, start, forcing, pours := sixWeeks(b)
+	out := pot.Series{Wetness: make([]float64, 1008), FilmML: make([]float64, 1008), ParticleML: make([]float64, 1008), ECmS: make([]float64, 1008)}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := pot.Simulate(p, start, forcing, pours, out); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkPlanFlush(b *testing.B) {
+	p := filled(b, twelve, bark())
+	state := stateOf(b, p, 0.7, 0.9, 1.8)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := pot.PlanFlush(p, state, pot.FlushTarget{ECmS: 0.8, CaptureShare: 0.9, InputECmS: 0.1, LimitML: 3000}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+func BenchmarkLongestInterval(b *testing.B) {
+	p, start, forcing, _ := sixWeeks(b)
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := pot.LongestInterval(p, start, forcing, pot.Rhythm{
+			LongestDays: 14, PourHour: 8, PourML: 400, PourECmS: 0.3, LeastWetness: 0.3, MostECmS: 1.5,
+		}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

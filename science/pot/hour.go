@@ -1,0 +1,248 @@
+package pot
+
+import "math"
+
+// Totals adds up what crossed the border of a pot during a run, mL and
+// mS/cm·mL.
+type Totals struct {
+	PouredML    float64 // by all pours
+	CapturedML  float64 // kept of the pours
+	DrainedML   float64
+	VapourML    float64 // taken from humid air by a mount
+	SurfaceML   float64 // evaporated from the surface
+	WallML      float64 // evaporated through the wall
+	RootsML     float64 // taken by the roots
+	WantedML    float64 // demand of the plant
+	SaltPoured  float64
+	SaltDrained float64
+	SaltTaken   float64 // by the roots
+}
+
+// pace holds what stays the same from one step to the next, so that no step
+// computes an exponential twice.
+type pace struct {
+	hours       float64 // length of the step
+	chipRemains float64 // share of a difference in salt that remains in particles after a step
+	released    float64 // share of a difference in filling that particles give back in a step
+
+	agedDays         int     // whole moist days behind the next two
+	tookDry, tookWet float64 // share of a difference in filling that dry and moist particles take in a step
+	potentialMM      float64 // potential evaporation behind the next two
+	surfaceLost      float64 // share of what the surface still holds that evaporates in its falling stage
+	wallLost         float64 // share of the pot's water that evaporates through the wall
+}
+
+func (p *Pot) newPace(hours float64) pace {
+	c := pace{hours: hours, agedDays: -1}
+	c.chipRemains = math.Exp(-hours / p.saltHours)
+	c.released = lost(p.releasePerHour * hours * p.storesPerParticle)
+	return c
+}
+
+// age brings the uptake of the particles up to date. It is taken from the age
+// in whole days: it changes too slowly to be worth more.
+func (c *pace) age(p *Pot, age float64) {
+	days := 0
+	if p.ages {
+		days = int(age * p.parameters.AgeingDays.Value)
+	}
+	if days == c.agedDays {
+		return
+	}
+	c.agedDays = days
+	age = float64(days) / p.parameters.AgeingDays.Value
+	c.tookDry = lost(p.uptakePerHour(false, age) * c.hours * p.storesPerParticle)
+	c.tookWet = lost(p.uptakePerHour(true, age) * c.hours * p.storesPerParticle)
+}
+
+// evaporation brings the shares that the air takes up to date.
+func (c *pace) evaporation(p *Pot, potentialMM float64) {
+	if potentialMM == c.potentialMM {
+		return
+	}
+	c.potentialMM = potentialMM
+	c.surfaceLost = lost(potentialMM / (p.totalMM - p.readyMM))
+	c.wallLost = lost(potentialMM * p.wallMLPerMM / p.capacityML)
+}
+
+// pass lets one step pass: demandML and potentialMM are amounts over the step.
+// It returns the salt in the film.
+//
+// Each process is integrated exactly on its own, one after the other. Each
+// keeps the order of two pots of which one has no less water in all, inside the
+// particles and below the surface layer; so more demand never leaves more
+// water, and more water never leaves less.
+func (p *Pot) pass(s *State, c *pace, demandML, potentialMM, rhPercent float64, t *Totals) float64 {
+	wetness := (s.FilmML + s.ParticleML) * p.perCapacity
+	if potentialMM > 0 {
+		p.evaporate(s, c, potentialMM, wetness, t)
+	}
+	filmSalt := s.FilmSalt[0]
+	for i := 1; i < p.tanks; i++ {
+		filmSalt += s.FilmSalt[i]
+	}
+	keep := 1.0 // share of each tank's salt that stays in the tank
+	if demandML > 0 {
+		keep = p.drink(s, demandML, filmSalt+s.ParticleSalt, t)
+		filmSalt *= keep
+	}
+	if p.vapourML > 0 && rhPercent > 0 {
+		p.takeVapour(s, c.hours, rhPercent, t)
+	}
+	spread := 0.0 // salt added to the film, the same in each tank
+	if p.particleCapacityML > 0 {
+		keepWater, spreadWater := p.swapWater(s, c, filmSalt)
+		filmSalt = filmSalt*keepWater + spreadWater
+		keep *= keepWater
+		spread = spreadWater
+		if filmSalt > 0 || s.ParticleSalt > 0 {
+			unevenRemains, remains := p.saltRemains(s.FilmML, s.ParticleML, c.hours, c.chipRemains)
+			out := saltToParticles(filmSalt, s.ParticleSalt, s.FilmML, s.ParticleML, remains)
+			s.ParticleSalt += out
+			// What distinguishes the tanks fades with the exchange; their
+			// sum loses what went into the particles.
+			even := filmSalt - out - filmSalt*unevenRemains
+			if even < 0 { // by rounding, in a pot with next to no water left
+				even, unevenRemains = 0, (filmSalt-out)/filmSalt
+			}
+			spread = spread*unevenRemains + even
+			keep *= unevenRemains
+		}
+	}
+	if p.ages && wetness >= p.wetRoots {
+		s.Age = min(1, s.Age+c.hours*p.agePerHour)
+	}
+	filmSalt = 0
+	each := spread * p.perTank
+	for i := range p.tanks {
+		s.FilmSalt[i] = s.FilmSalt[i]*keep + each
+		filmSalt += s.FilmSalt[i]
+	}
+	return filmSalt
+}
+
+// evaporate takes water from the surface, which gives from its film, and
+// through the wall.
+func (p *Pot) evaporate(s *State, c *pace, potentialMM, wetness float64, t *Totals) {
+	c.evaporation(p, potentialMM)
+	var mm float64
+	if s.DepletionMM >= p.readyMM {
+		mm = (p.totalMM - s.DepletionMM) * c.surfaceLost // TwoStageLoss, wholly in its second stage
+	} else {
+		mm = TwoStageLoss(s.DepletionMM, p.readyMM, p.totalMM, potentialMM)
+	}
+	mm = max(mm, min(potentialMM, p.floorMMPerHour*c.hours*wetness))
+	ml := min(mm*p.mlPerMM, s.FilmML)
+	s.FilmML -= ml
+	s.DepletionMM = min(p.totalMM, s.DepletionMM+ml*p.perMLPerMM)
+	t.SurfaceML += ml
+	if p.wallMLPerMM > 0 {
+		// c·Ep·A·S, exact for the falling wetness within the step.
+		t.WallML += p.draw(s, (s.FilmML+s.ParticleML)*c.wallLost)
+	}
+}
+
+// drink lets the roots take what the plant wants, less as the pot dries, with
+// the salt that goes with it, and returns the share of the salt that is left.
+func (p *Pot) drink(s *State, demandML, salt float64, t *Totals) (keep float64) {
+	deficit := p.capacityML - s.FilmML - s.ParticleML
+	ml := p.draw(s, TwoStageLoss(deficit, p.rootReadyML, p.capacityML, demandML))
+	t.WantedML += demandML
+	t.RootsML += ml
+	if salt <= 0 {
+		return 1
+	}
+	taken := min(salt, ml*p.uptakeECmS)
+	keep = 1 - taken/salt
+	s.ParticleSalt *= keep
+	t.SaltTaken += taken
+	return keep
+}
+
+// draw takes water evenly: from film, particles and surface layer in
+// proportion to what each holds. It returns what it took.
+func (p *Pot) draw(s *State, ml float64) float64 {
+	waterML := s.FilmML + s.ParticleML
+	if waterML <= 0 {
+		return 0
+	}
+	share := min(1, ml/waterML)
+	s.FilmML -= share * s.FilmML
+	s.ParticleML -= share * s.ParticleML
+	s.DepletionMM = min(p.totalMM, s.DepletionMM+share*(p.totalMM-s.DepletionMM))
+	return share * waterML
+}
+
+// takeVapour lets humid air fill a mount towards the share it can reach, in
+// proportion to relative humidity (an assumption: bark was measured in
+// saturated air only).
+func (p *Pot) takeVapour(s *State, hours, rhPercent float64, t *Totals) {
+	short := p.vapourML*rhPercent/100 - s.FilmML
+	if short <= 0 {
+		return
+	}
+	ml := short * lost(hours*p.vapourPerHour)
+	s.FilmML += ml
+	s.DepletionMM = max(0, s.DepletionMM-ml/p.mlPerMM)
+	t.VapourML += ml
+}
+
+// swapWater moves water between film and particles towards equal filling: in
+// at the rate of uptake, out at the rate of release, both first order and
+// exact. With a full film it is the rule dθ_p/dt = k·(θ_p,max − θ_p). It
+// returns by which factor and which addition the film's salt changes.
+func (p *Pot) swapWater(s *State, c *pace, filmSalt float64) (keep, spread float64) {
+	c.age(p, s.Age)
+	filling := s.ParticleML * p.perParticle
+	difference := s.FilmML*p.perFilm - filling
+	switch {
+	case difference > 0:
+		took := c.tookWet
+		if filling < p.uptakeSwitch {
+			took = c.tookDry
+		}
+		ml := min(s.FilmML, difference*p.swapML*took)
+		share := ml / s.FilmML
+		keep = 1 - share
+		s.ParticleSalt += filmSalt * share
+		s.FilmML -= ml
+		s.ParticleML += ml
+		return keep, 0
+	case difference < 0:
+		ml := min(s.ParticleML, -difference*p.swapML*c.released)
+		spread = s.ParticleSalt * (ml / s.ParticleML)
+		s.ParticleSalt -= spread
+		s.ParticleML -= ml
+		s.FilmML += ml
+		return 1, spread
+	}
+	return 1, 0
+}
+
+// saltRemains returns which share of the difference in concentration remains
+// after a step of exchange: between the tanks of the film, and between film
+// and particles. chipRemains is e^(−hours/τ).
+//
+//	d(C_film − C_particle)/dt = −(1 + P/F)·(C_film − C_particle)/τ, F and P the water in film and particles
+func (p *Pot) saltRemains(filmML, particleML, hours, chipRemains float64) (uneven, between float64) {
+	if particleML == 0 {
+		return 1, chipRemains
+	}
+	if filmML == 0 {
+		return 0, 0
+	}
+	uneven = 1 - lost(hours*p.perSaltHour*particleML/filmML)
+	return uneven, uneven * chipRemains
+}
+
+// saltToParticles returns the salt that goes from film to particles, negative
+// if it goes the other way, when only the share remains of the difference in
+// concentration is left.
+func saltToParticles(filmSalt, particleSalt, filmML, particleML, remains float64) float64 {
+	waterML := filmML + particleML
+	if !(waterML > 0) {
+		return 0
+	}
+	toParticles := (filmSalt*particleML - particleSalt*filmML) / waterML * (1 - remains)
+	return max(-particleSalt, min(filmSalt, toParticles))
+}
