@@ -35,7 +35,11 @@ var layers = []layer{
 	{folder: "internal/casefile", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{"github.com/pelletier/go-toml/v2"}},
 	{folder: "internal/plot", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{}},
 	{folder: "internal/demo", own: []string{"science", "internal/culture", "internal/care", "internal/plan", "internal/casefile"}, others: []string{}},
-	{folder: "internal/cli", own: []string{"science", "internal"}, others: []string{"github.com/alecthomas/kong"}},
+	{folder: "internal/book", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{}},
+	{folder: "internal/store", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{"modernc.org/sqlite", "github.com/mattn/go-sqlite3", "github.com/pressly/goose/v3", "github.com/google/uuid"}},
+	{folder: "internal/photo", own: []string{"science"}, others: []string{"golang.org/x/image"}},
+	{folder: "internal/web", own: []string{"science", "internal/culture", "internal/care", "internal/plan", "internal/book", "internal/plot", "internal/photo", "internal/store", "internal/demo"}, others: []string{"github.com/google/uuid", "github.com/alexedwards/scs/v2", "golang.org/x/crypto", "golang.org/x/time"}},
+	{folder: "internal/cli", own: []string{"science", "internal"}, others: []string{"github.com/alecthomas/kong", "github.com/google/uuid"}},
 	{folder: "cmd", own: []string{"internal/cli"}, others: []string{}},
 	{folder: "internal/arch", own: []string{}, others: []string{}},
 }

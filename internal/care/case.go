@@ -20,21 +20,23 @@ type Case struct {
 
 // Place is where the plants stand.
 type Place struct {
-	LatitudeDeg  basis.Value // north positive, −90 to 90
-	LongitudeDeg basis.Value // east positive, −180 to 180
-	AltitudeM    basis.Value // −430 to 5000
+	LatitudeDeg  basis.Value `json:"latitude_deg,omitzero"`  // north positive, −90 to 90
+	LongitudeDeg basis.Value `json:"longitude_deg,omitzero"` // east positive, −180 to 180
+	AltitudeM    basis.Value `json:"altitude_m,omitzero"`    // −430 to 5000
 }
 
 // Space is a room or bench with one climate.
 type Space struct {
-	Name string
-	Kind SpaceKind
+	Name string    `json:"name,omitempty"`
+	Kind SpaceKind `json:"kind,omitempty"`
 
-	DayC, NightC                 basis.Value // typical day and night, °C
-	DayRHPercent, NightRHPercent basis.Value // typical day and night, %
-	Air                          AirMovement
-	Light                        LightLevel
-	Covers                       []string // panes, cloths and curtains between sky and plant, when Light was not measured
+	DayC           basis.Value `json:"day_c,omitzero"`
+	NightC         basis.Value `json:"night_c,omitzero"` // typical day and night, °C
+	DayRHPercent   basis.Value `json:"day_rh_percent,omitzero"`
+	NightRHPercent basis.Value `json:"night_rh_percent,omitzero"` // typical day and night, %
+	Air            AirMovement `json:"air,omitempty"`
+	Light          LightLevel  `json:"light,omitzero"`
+	Covers         []string    `json:"covers,omitempty"` // panes, cloths and curtains between sky and plant, when Light was not measured
 }
 
 // SpaceKind says what sort of place a space is; it chooses defaults only.
@@ -72,10 +74,10 @@ var AirMovements = []AirMovement{StillAir, GentleAir, MovingAir, StrongAir}
 
 // LightLevel is the light at the leaves as the grower knows it.
 type LightLevel struct {
-	Level       basis.Value // in Unit; for daylight a bright-day maximum unless Unit is DLI
-	Unit        LightUnit
-	Source      string      // "sun", "led", … as science/light names its sources
-	HoursPerDay basis.Value // hours of lamp light; daylight takes the length of the day
+	Level       basis.Value `json:"level,omitzero"` // in Unit; for daylight a bright-day maximum unless Unit is DLI
+	Unit        LightUnit   `json:"unit,omitempty"`
+	Source      string      `json:"source,omitempty"`       // "sun", "led", … as science/light names its sources
+	HoursPerDay basis.Value `json:"hours_per_day,omitzero"` // hours of lamp light; daylight takes the length of the day
 }
 
 // LightUnit is the unit a light level is read in.
@@ -91,33 +93,33 @@ const (
 
 // Water is one source with its analysis, as far as it is known.
 type Water struct {
-	Name                  string
-	ECmS                  basis.Value // mS/cm at 25 °C
-	HardnessMgLCaCO3      basis.Value
-	AlkalinityMgLCaCO3    basis.Value
-	Ions                  *water.Ions // nil unless there is an ion analysis
-	SoftenedByIonExchange bool
+	Name                  string      `json:"name,omitempty"`
+	ECmS                  basis.Value `json:"ec_ms,omitzero"` // mS/cm at 25 °C
+	HardnessMgLCaCO3      basis.Value `json:"hardness_mg_lcaco3,omitzero"`
+	AlkalinityMgLCaCO3    basis.Value `json:"alkalinity_mg_lcaco3,omitzero"`
+	Ions                  *water.Ions `json:"ions,omitempty"` // nil unless there is an ion analysis
+	SoftenedByIonExchange bool        `json:"softened_by_ion_exchange,omitempty"`
 }
 
 // Feed is one labelled fertiliser.
 type Feed struct {
-	Name  string
-	Label water.Label
+	Name  string      `json:"name,omitempty"`
+	Label water.Label `json:"label,omitzero"`
 }
 
 // Routine is how the plant was kept before the repot. A field without a grade
 // or a name was left out.
 type Routine struct {
-	Water string // name of a Water
-	Feed  string // name of a Feed
+	Water string `json:"water,omitempty"` // name of a Water
+	Feed  string `json:"feed,omitempty"`  // name of a Feed
 
 	// How strong the feed was: at most one of the three is given.
-	FeedGramsPerLitre basis.Value
-	FeedPpmN          basis.Value
-	FeedECmS          basis.Value // of the finished solution
+	FeedGramsPerLitre basis.Value `json:"feed_grams_per_litre,omitzero"`
+	FeedPpmN          basis.Value `json:"feed_ppm_n,omitzero"`
+	FeedECmS          basis.Value `json:"feed_ec_ms,omitzero"` // of the finished solution
 
-	FeedEveryDays  basis.Value
-	WaterEveryDays basis.Value
+	FeedEveryDays  basis.Value `json:"feed_every_days,omitzero"`
+	WaterEveryDays basis.Value `json:"water_every_days,omitzero"`
 }
 
 // Vigour is the plant's state before it was disturbed.
@@ -136,20 +138,20 @@ var Vigours = []Vigour{Strong, Ordinary, Weak, Rescue}
 
 // Plant is one plant and the work that was done on it.
 type Plant struct {
-	Label string // unique in its collection
-	Name  string
-	Group string // a culture group, as the grower writes it
-	Space string // name of a Space
+	Label string `json:"label,omitempty"` // unique in its collection
+	Name  string `json:"name,omitempty"`
+	Group string `json:"group,omitempty"` // a culture group, as the grower writes it
+	Space string `json:"space,omitempty"` // name of a Space
 
-	Leaves       basis.Value // count
-	LeafLengthCm basis.Value
-	LeafWidthCm  basis.Value
-	LeafAreaCm2  basis.Value // one side; overrides count, length and width
-	Pseudobulbs  basis.Value // count
+	Leaves       basis.Value `json:"leaves,omitzero"` // count
+	LeafLengthCm basis.Value `json:"leaf_length_cm,omitzero"`
+	LeafWidthCm  basis.Value `json:"leaf_width_cm,omitzero"`
+	LeafAreaCm2  basis.Value `json:"leaf_area_cm2,omitzero"` // one side; overrides count, length and width
+	Pseudobulbs  basis.Value `json:"pseudobulbs,omitzero"`   // count
 
-	Vigour  Vigour
-	Routine *Routine // nil when the case's routine applies
-	Repot   Repot
+	Vigour  Vigour   `json:"vigour,omitempty"`
+	Routine *Routine `json:"routine,omitempty"` // nil when the case's routine applies
+	Repot   Repot    `json:"repot,omitzero"`
 }
 
 // Work is what was done.
@@ -180,23 +182,24 @@ var FlowerStates = []FlowerState{NoFlowers, InSpike, InBloom}
 
 // Repot is the work at the bench that starts a recovery.
 type Repot struct {
-	Date         time.Time // the calendar day, at midnight UTC
-	Work         Work
-	RootsKept    basis.Value // share of the living root length kept, 0 to 1
-	LeavesKept   basis.Value // share of the leaf area kept, above 0 to 1
-	LiveRootTips basis.Value // growing tips seen, count
-	SoakedHours  basis.Value // how long the new medium was soaked beforehand
-	Pests        []string    // pests seen, as the grower writes them
-	Flowers      FlowerState
+	Date         time.Time   `json:"date,omitzero"` // the calendar day, at midnight UTC
+	Work         Work        `json:"work,omitempty"`
+	RootsKept    basis.Value `json:"roots_kept,omitzero"`     // share of the living root length kept, 0 to 1
+	LeavesKept   basis.Value `json:"leaves_kept,omitzero"`    // share of the leaf area kept, above 0 to 1
+	LiveRootTips basis.Value `json:"live_root_tips,omitzero"` // growing tips seen, count
+	SoakedHours  basis.Value `json:"soaked_hours,omitzero"`   // how long the new medium was soaked beforehand
+	Pests        []string    `json:"pests,omitempty"`         // pests seen, as the grower writes them
+	Flowers      FlowerState `json:"flowers,omitempty"`
 
-	From, To Home
+	From Home `json:"from,omitzero"`
+	To   Home `json:"to,omitzero"`
 }
 
 // Home is what the roots live in: a container of medium, or a mount.
 type Home struct {
-	Container *Container
-	Medium    []Component
-	Mount     *Mount
+	Container *Container  `json:"container,omitempty"`
+	Medium    []Component `json:"medium,omitempty"`
+	Mount     *Mount      `json:"mount,omitempty"`
 }
 
 // Known reports whether anything was said about this home.
@@ -204,22 +207,24 @@ func (h Home) Known() bool { return h.Container != nil || h.Mount != nil || len(
 
 // Container is a pot or basket by its inside measures.
 type Container struct {
-	NominalCm       basis.Value // the size it is sold by, when it was not measured
-	TopCm, BottomCm basis.Value // diameters, or sides of a square pot
-	HeightCm        basis.Value
-	Square          bool
-	Material        string // "plastic", "clay", … as the culture tables name it
+	NominalCm basis.Value `json:"nominal_cm,omitzero"` // the size it is sold by, when it was not measured
+	TopCm     basis.Value `json:"top_cm,omitzero"`
+	BottomCm  basis.Value `json:"bottom_cm,omitzero"` // diameters, or sides of a square pot
+	HeightCm  basis.Value `json:"height_cm,omitzero"`
+	Square    bool        `json:"square,omitempty"`
+	Material  string      `json:"material,omitempty"` // "plastic", "clay", … as the culture tables name it
 }
 
 // Component is one part of a mix, by volume.
 type Component struct {
-	Medium string // as the culture tables name it
-	Parts  float64
+	Medium string  `json:"medium,omitempty"` // as the culture tables name it
+	Parts  float64 `json:"parts,omitempty"`
 }
 
 // Mount is a slab or branch with an optional pad of moss.
 type Mount struct {
-	Material          string
-	WidthCm, HeightCm basis.Value
-	MossCm            basis.Value // thickness of the moss pad
+	Material string      `json:"material,omitempty"`
+	WidthCm  basis.Value `json:"width_cm,omitzero"`
+	HeightCm basis.Value `json:"height_cm,omitzero"`
+	MossCm   basis.Value `json:"moss_cm,omitzero"` // thickness of the moss pad
 }

@@ -17,7 +17,8 @@ type Mark struct {
 	Name    string    `json:"name"`
 	Date    time.Time `json:"date"`
 	Day     int       `json:"day"`
-	What    string    `json:"what"` // to do or to expect
+	What    string    `json:"what"`           // to do or to expect
+	Task    Task      `json:"task,omitempty"` // the job it becomes on its day
 	Because *Because  `json:"because,omitempty"`
 }
 
@@ -39,15 +40,15 @@ func (s *subject) marks(on time.Time) ([]Mark, error) {
 		mark("first root", int(math.Round(first.Value)), fmt.Sprintf(expected, first.Low, first.High), Because{
 			Rule: "median of the group until this collection has a record of its own", Inputs: []Input{{"days to a first new tip", first}},
 		}),
-		mark("review", int(course.RecoveryDays.Value), "are roots growing? If so, start stepping up; if not, stay as you are and look again in a week", Because{
+		task(Review, mark("review", int(course.RecoveryDays.Value), "are roots growing? If so, start stepping up; if not, stay as you are and look again in a week", Because{
 			Rule: "six weeks of turned-down care, then steps that growing roots have earned", Inputs: []Input{{"six weeks", course.RecoveryDays}},
-		}),
-		mark("six months", int(course.SixMonthsDays.Value), "not re-established yet is still normal, if it is not declining", Because{
+		})),
+		task(Review, mark("six months", int(course.SixMonthsDays.Value), "not re-established yet is still normal, if it is not declining", Because{
 			Rule: "half a year to a year of patience", Inputs: []Input{{"six months", course.SixMonthsDays}},
-		}),
-		mark("one year", int(course.OneYearDays.Value), "time for a review: the slow ones are done by now", Because{
+		})),
+		task(Review, mark("one year", int(course.OneYearDays.Value), "time for a review: the slow ones are done by now", Because{
 			Rule: "half a year to a year of patience", Inputs: []Input{{"one year", course.OneYearDays}},
-		}),
+		})),
 	}
 	looks, err := s.pestLooks()
 	if err != nil {
@@ -58,6 +59,11 @@ func (s *subject) marks(on time.Time) ([]Mark, error) {
 	return marks, nil
 }
 
+func task(t Task, m Mark) Mark {
+	m.Task = t
+	return m
+}
+
 // latestPestLook is the latest day of the first look for pests.
 var latestPestLook = basis.Exactly(14, "days", basis.CommonPractice, "")
 
@@ -66,7 +72,7 @@ var latestPestLook = basis.Exactly(14, "days", basis.CommonPractice, "")
 func (s *subject) pestLooks() ([]Mark, error) {
 	if len(s.plant.Repot.Pests) == 0 {
 		day := int(latestPestLook.Value)
-		return []Mark{{Name: "pest look", Date: s.date(day), Day: day,
+		return []Mark{{Name: "pest look", Task: LookForPests, Date: s.date(day), Day: day,
 			What:    "leaf axils, sheaths, undersides, the pot's rim and the first roots",
 			Because: &Because{Rule: "what survived as eggs has hatched by then; none was seen at the repot", Inputs: []Input{{"at the latest", latestPestLook}}}}}, nil
 	}
@@ -80,7 +86,7 @@ func (s *subject) pestLooks() ([]Mark, error) {
 			continue
 		}
 		day, because := s.firstRecheck(animal)
-		marks = append(marks, Mark{Name: "pest look, " + animal.Name, Date: s.date(day), Day: day, What: animal.Where.Is, Because: &because})
+		marks = append(marks, Mark{Name: "pest look, " + animal.Name, Task: LookForPests, Date: s.date(day), Day: day, What: animal.Where.Is, Because: &because})
 	}
 	return marks, nil
 }

@@ -103,6 +103,7 @@ type Flush struct {
 	DoneAt   Figure       `json:"done_at"`   // EC of the drainage at which the flush is finished
 	Holdings float64      `json:"holdings"`  // the total as a multiple of the water held
 	PotTimes float64      `json:"pot_times"` // the total as a multiple of the pot's volume
+	RainMM   float64      `json:"rain_mm"`   // depth of rain that flushes as well
 	Warning  string       `json:"warning,omitempty"`
 	Decided  course.Limit `json:"decided_by"`
 }
@@ -154,6 +155,7 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 	waterIn := Input{"flushing water, " + s.flushWater.Name, in}
 
 	f := Flush{Wettings: r.wettings, PourML: roundTo(plan.PourML, 10), Holdings: plan.Holdings, PotTimes: plan.TotalML / z.pot.VolumeML(), Decided: r.decided}
+	f.RainMM = 10 * plan.TotalML / z.pot.SurfaceCM2() // 1 mm on 10 cm² is 1 mL
 	f.Every = figure(float64(r.everyDays), 1, float64(r.everyDays), "days", Because{
 		Rule: "the longest interval at which the simulated root zone stays above its driest and below its saltiest limit, hour by hour, and never more than three days in the first six weeks",
 		Inputs: []Input{

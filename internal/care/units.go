@@ -7,10 +7,10 @@ import (
 
 // Units are the units a grower reads and writes. Inside, everything is SI.
 type Units struct {
-	Fahrenheit bool
-	Light      LightUnit
-	Salt       SaltScale
-	Inches     bool // also fluid ounces and ounces
+	Fahrenheit bool      `json:"fahrenheit,omitempty"`
+	Light      LightUnit `json:"light,omitempty"`
+	Salt       SaltScale `json:"salt,omitempty"`
+	Inches     bool      `json:"inches,omitempty"` // also fluid ounces and ounces
 }
 
 // SaltScale is how a grower's meter shows the salt in water.

@@ -42,16 +42,33 @@ var gradeNames = [...]string{
 	Measured:       "measured here",
 }
 
+const noGrade = "no basis"
+
 // String returns the words shown to the grower.
 func (g Grade) String() string {
 	if g == 0 || int(g) >= len(gradeNames) {
-		return "no basis"
+		return noGrade
 	}
 	return gradeNames[g]
 }
 
 // MarshalText writes the grade's words, so that JSON readers see them too.
 func (g Grade) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
+
+// UnmarshalText reads the words that MarshalText writes.
+func (g *Grade) UnmarshalText(text []byte) error {
+	if string(text) == noGrade {
+		*g = 0
+		return nil
+	}
+	for i, name := range gradeNames {
+		if name != "" && name == string(text) {
+			*g = Grade(i)
+			return nil
+		}
+	}
+	return fmt.Errorf("basis: %q is not a grade", text)
+}
 
 // Weakest returns the least trustworthy of the grades; with none it returns
 // zero.

@@ -1,0 +1,247 @@
+// Package book keeps a collection as it stands, in step with its journal: what
+// the pages and commands read from and write to. It computes nothing itself;
+// it asks the domain and remembers the answers until an entry changes them.
+package book
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"iter"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"velamen/internal/care"
+	"velamen/internal/culture"
+	"velamen/internal/plan"
+)
+
+// Store is where the journal is kept. Append adds entries durably before it
+// returns, all or none; an entry whose id is already there with the same
+// content is passed over, with other content it is an error.
+type Store interface {
+	Append(ctx context.Context, entries []care.Entry) (added []care.Entry, err error)
+	All(ctx context.Context) iter.Seq2[care.Entry, error]
+	OfPlant(ctx context.Context, plant string) ([]care.Entry, error)
+}
+
+// ErrUnknownPlant says that no plant has an id or label.
+var ErrUnknownPlant = errors.New("no such plant")
+
+// Invalid is an entry that was refused, with everything that is wrong with it.
+type Invalid struct {
+	Entry    string // id
+	Problems []care.Problem
+}
+
+func (e *Invalid) Error() string {
+	texts := make([]string, len(e.Problems))
+	for i, p := range e.Problems {
+		texts[i] = p.Error()
+	}
+	return fmt.Sprintf("entry %s is refused: %s", e.Entry, strings.Join(texts, "; "))
+}
+
+// Book is a collection in memory with its journal behind it. Its methods may
+// be called from several goroutines.
+type Book struct {
+	store  Store
+	tables culture.Table
+	now    func() time.Time
+
+	mu         sync.RWMutex
+	collection *care.Collection
+	changed    map[string]int // per plant: how often its state changed
+	version    int            // of everything that all courses depend on
+
+	cacheMu sync.Mutex
+	courses map[string]cached
+}
+
+// cached is a course as it was worked out for a day.
+type cached struct {
+	day              time.Time
+	version, changed int
+	course           care.Course
+}
+
+// Open reads the whole journal.
+func Open(ctx context.Context, store Store, tables culture.Table, now func() time.Time) (*Book, error) {
+	b := &Book{store: store, tables: tables, now: now, changed: map[string]int{}, courses: map[string]cached{}}
+	return b, b.Reload(ctx)
+}
+
+// Reload reads the whole journal again.
+func (b *Book) Reload(ctx context.Context) error {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	return b.reload(ctx)
+}
+
+// reload works the whole collection out afresh. The lock is held.
+func (b *Book) reload(ctx context.Context) error {
+	var entries []care.Entry
+	for e, err := range b.store.All(ctx) {
+		if err != nil {
+			return fmt.Errorf("reading the journal: %w", err)
+		}
+		entries = append(entries, e)
+	}
+	b.collection = care.Replay(entries, endOfTime)
+	b.version++
+	return nil
+}
+
+// endOfTime is later than any entry.
+var endOfTime = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
+
+// Append checks entries, stores them, and brings the collection up to date. It
+// returns those that were new: sending the same entry twice is no error and
+// changes nothing.
+func (b *Book) Append(ctx context.Context, entries ...care.Entry) ([]care.Entry, error) {
+	for _, e := range entries {
+		if problems := e.Check(b.now()); len(problems) > 0 {
+			return nil, &Invalid{Entry: e.ID, Problems: problems}
+		}
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	added, err := b.store.Append(ctx, entries)
+	if err != nil {
+		return nil, err
+	}
+	return added, b.apply(ctx, added)
+}
+
+// apply brings the collection up to date with new entries. A plant's entry may
+// come late or correct another, which changes what was made of the later ones:
+// the plant is worked out afresh from its own journal. The lock is held.
+func (b *Book) apply(ctx context.Context, added []care.Entry) error {
+	for _, e := range added {
+		switch {
+		case e.Plant != "":
+			history, err := b.store.OfPlant(ctx, e.Plant)
+			if err != nil {
+				return fmt.Errorf("reading the journal of a plant: %w", err)
+			}
+			b.changed[e.Plant]++
+			delete(b.collection.Plants, e.Plant)
+			if p := care.Replay(history, endOfTime).Plants[e.Plant]; p != nil {
+				b.collection.Plants[e.Plant] = p
+			}
+		case e.Corrects != "":
+			if err := b.reload(ctx); err != nil {
+				return err
+			}
+		default:
+			b.collection.Apply(e)
+			b.version++
+		}
+	}
+	return nil
+}
+
+// Read calls f with the collection, which f must not change or keep.
+func (b *Book) Read(f func(c *care.Collection)) {
+	b.mu.RLock()
+	defer b.mu.RUnlock()
+	f(b.collection)
+}
+
+// Tables returns the culture tables.
+func (b *Book) Tables() culture.Table { return b.tables }
+
+// Now returns the time.
+func (b *Book) Now() time.Time { return b.now() }
+
+// Today returns the calendar day, at midnight UTC.
+func (b *Book) Today() time.Time {
+	y, m, d := b.now().Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+}
+
+// Journal returns the entries of a plant, newest first, corrected ones
+// included.
+func (b *Book) Journal(ctx context.Context, plant string) ([]care.Entry, error) {
+	entries, err := b.store.OfPlant(ctx, plant)
+	slices.SortStableFunc(entries, func(x, y care.Entry) int { return y.At.Compare(x.At) })
+	return entries, err
+}
+
+// Course returns the course of a plant as it stands on a day.
+func (b *Book) Course(plant string, on time.Time) (care.Course, error) {
+	b.mu.RLock()
+	p := b.collection.Plants[plant]
+	if p == nil {
+		b.mu.RUnlock()
+		return care.Course{}, fmt.Errorf("%w: %s", ErrUnknownPlant, plant)
+	}
+	record, kase := p.Record, b.collection.Case()
+	stamp := cached{day: on, version: b.version, changed: b.changed[plant]}
+	b.mu.RUnlock()
+	if len(p.Repots) == 0 {
+		return care.Course{}, fmt.Errorf("%s has not been repotted yet", record.Label)
+	}
+	b.cacheMu.Lock()
+	hit, ok := b.courses[plant]
+	b.cacheMu.Unlock()
+	if ok && hit.day.Equal(on) && hit.version == stamp.version && hit.changed == stamp.changed {
+		return hit.course, nil
+	}
+	c, err := care.NewCourse(kase, record, b.tables, on)
+	if err != nil {
+		return care.Course{}, err
+	}
+	stamp.course = c
+	b.cacheMu.Lock()
+	b.courses[plant] = stamp
+	b.cacheMu.Unlock()
+	return c, nil
+}
+
+// Trouble is a plant whose course cannot be worked out, and why.
+type Trouble struct{ Plant, Label, Why string }
+
+// Round returns the round of a day, and the plants for which none could be
+// made.
+func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, error) {
+	type one struct {
+		id       string
+		state    *care.PlantState
+		outdoors bool
+	}
+	var list []one
+	var walk []string
+	var rains []care.Rain
+	var settings care.Settings
+	b.Read(func(c *care.Collection) {
+		outdoors := map[string]bool{}
+		for _, s := range c.Spaces {
+			walk = append(walk, s.Name)
+			outdoors[strings.ToLower(s.Name)] = s.Kind == care.Terrace
+		}
+		for id, p := range c.Plants {
+			if p.Recovering(on) {
+				list = append(list, one{id, p, outdoors[strings.ToLower(p.Record.Space)]})
+			}
+		}
+		rains, settings = c.Rains, c.Settings
+	})
+	var jobs []care.Job
+	var troubles []Trouble
+	for _, o := range list {
+		if err := ctx.Err(); err != nil {
+			return plan.Round{}, nil, err
+		}
+		c, err := b.Course(o.id, on)
+		if err != nil {
+			troubles = append(troubles, Trouble{o.id, o.state.Record.Label, err.Error()})
+			continue
+		}
+		jobs = append(jobs, care.Jobs(o.state, &c, rains, o.outdoors, on, settings.Units)...)
+	}
+	slices.SortFunc(troubles, func(a, b Trouble) int { return strings.Compare(a.Label, b.Label) })
+	return plan.Make(jobs, walk, on, plan.Limits{Minutes: settings.MinutesPerDay, Litres: settings.LitresPerDay}), troubles, nil
+}

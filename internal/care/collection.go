@@ -1,0 +1,260 @@
+package care
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Collection is everything the journal says, as of the last entry applied.
+type Collection struct {
+	Place    Place
+	Spaces   []Space // in walking order
+	Waters   []Water
+	Feeds    []Feed
+	Routine  Routine
+	Settings Settings
+	Rains    []Rain // in order of time
+	Plants   map[string]*PlantState
+}
+
+// Rain is one fall of rain on the outdoor spaces, or on one of them.
+type Rain struct {
+	At    time.Time
+	MM    float64
+	Where string // empty: every outdoor space
+}
+
+// PlantState is what the journal says of one plant.
+type PlantState struct {
+	ID     string
+	Record Plant // with the last repot
+	Added  time.Time
+
+	Repots []Repotting // in order of time; the last one is in Record too
+
+	LastFlush, LastFeed, LastMist, LastWeighed  time.Time
+	LastRootsRead, LastPestLook, LastPhotograph time.Time
+	LastReview                                  time.Time
+	Roots                                       map[string][]RootAt // per marked root, in order of time
+	Done                                        map[string]Answer   // per job key: what was done about it
+
+	Ended    time.Time // zero while it lives here
+	EndedHow Kind      // PlantLost or PlantLeft
+	Entries  int       // how many entries speak of it
+}
+
+// Repotting is one repot with the time it was done.
+type Repotting struct {
+	At    time.Time
+	Repot Repot
+}
+
+// RootAt is one reading of a root.
+type RootAt struct {
+	At      time.Time
+	Entry   string
+	Reading RootReading
+}
+
+// Answer is what an entry said about a job.
+type Answer struct {
+	Entry   string
+	At      time.Time
+	By      string
+	Skipped bool
+	Reason  string
+	Others  int // further entries that answer the same job
+}
+
+// NewCollection returns an empty collection.
+func NewCollection() *Collection { return &Collection{Plants: map[string]*PlantState{}} }
+
+// Recovering reports whether a plant is alive, here, and was disturbed within
+// the last year before a day.
+func (p *PlantState) Recovering(on time.Time) bool {
+	if !p.Ended.IsZero() || len(p.Repots) == 0 {
+		return false
+	}
+	since := on.Sub(p.Record.Repot.Date)
+	return since >= 0 && since < 366*24*time.Hour
+}
+
+// Case returns the collection as the course engine reads it.
+func (c *Collection) Case() Case {
+	return Case{Place: c.Place, Spaces: c.Spaces, Waters: c.Waters, Feeds: c.Feeds, Routine: c.Routine}
+}
+
+// Replay returns the collection that entries describe up to a time, the
+// entries of that instant included. The order of the argument does not matter.
+func Replay(entries []Entry, until time.Time) *Collection {
+	c := NewCollection()
+	for _, e := range Effective(entries, until) {
+		c.Apply(e)
+	}
+	return c
+}
+
+// Effective returns the entries that count up to a time, in the order in which
+// they happened: each corrected entry has given way to the last correction of
+// it, and withdrawn ones are gone. A correction counts from when it was
+// recorded on, whatever time it speaks of, so a past state is what is now known
+// of it.
+func Effective(entries []Entry, until time.Time) []Entry {
+	replacedBy := map[string]Entry{}
+	for _, e := range entries {
+		if e.Corrects == "" {
+			continue
+		}
+		// Ids are made in order of time: of two corrections the later wins.
+		if other, ok := replacedBy[e.Corrects]; !ok || e.ID > other.ID {
+			replacedBy[e.Corrects] = e
+		}
+	}
+	var list []Entry
+	seen := map[string]bool{}
+	for _, e := range entries {
+		if e.Corrects != "" || seen[e.ID] {
+			continue
+		}
+		seen[e.ID] = true
+		for hops := 0; hops <= len(entries); hops++ {
+			next, ok := replacedBy[e.ID]
+			if !ok {
+				break
+			}
+			e = next
+		}
+		if e.Kind == Withdrawn || e.At.After(until) {
+			continue
+		}
+		list = append(list, e)
+	}
+	slices.SortStableFunc(list, func(a, b Entry) int {
+		return cmp.Or(a.At.Compare(b.At), strings.Compare(a.ID, b.ID))
+	})
+	return list
+}
+
+// Apply adds one entry, which must not be older than those applied before it
+// and must not be a correction. Entries about plants that are not known are
+// passed over: their plant may arrive later, from another device.
+func (c *Collection) Apply(e Entry) {
+	d := e.Detail
+	switch e.Kind {
+	case PlaceSet:
+		c.Place = *d.Place
+	case SpaceSet:
+		c.Spaces = replace(c.Spaces, *d.Space, func(s Space) string { return s.Name })
+	case WaterSet:
+		c.Waters = replace(c.Waters, *d.Water, func(w Water) string { return w.Name })
+	case FeedSet:
+		c.Feeds = replace(c.Feeds, *d.Feed, func(f Feed) string { return f.Name })
+	case RoutineSet:
+		c.Routine = *d.Routine
+	case SettingsSet:
+		c.Settings = *d.Settings
+	case RainFell:
+		c.Rains = append(c.Rains, Rain{At: e.At, MM: *d.RainMM, Where: d.Where})
+	case PlantSet:
+		c.setPlant(e)
+	default:
+		if p := c.Plants[e.Plant]; p != nil {
+			p.apply(e)
+		}
+	}
+}
+
+// replace puts one in the place of the element with the same name, or at the
+// end.
+func replace[T any](list []T, one T, name func(T) string) []T {
+	i := slices.IndexFunc(list, func(t T) bool { return strings.EqualFold(name(t), name(one)) })
+	if i < 0 {
+		return append(slices.Clip(list), one)
+	}
+	list = slices.Clone(list)
+	list[i] = one
+	return list
+}
+
+// setPlant adds a plant or changes its record. What is under way stays: the
+// repot and, unless the new record names one, the space.
+func (c *Collection) setPlant(e Entry) {
+	id := e.Plant
+	p := c.Plants[id]
+	if p == nil {
+		p = &PlantState{ID: id, Added: e.At, Roots: map[string][]RootAt{}, Done: map[string]Answer{}}
+		c.Plants[id] = p
+	}
+	repot, space := p.Record.Repot, p.Record.Space
+	p.Record = *e.Detail.Plant
+	p.Record.Repot = repot
+	if p.Record.Space == "" {
+		p.Record.Space = space
+	}
+	p.Entries++
+}
+
+func (p *PlantState) apply(e Entry) {
+	p.Entries++
+	d := e.Detail
+	switch e.Kind {
+	case RepotDone:
+		p.Repots = append(p.Repots, Repotting{At: e.At, Repot: *d.Repot})
+		p.Record.Repot = *d.Repot
+		if p.Record.Repot.Date.IsZero() {
+			p.Record.Repot.Date = midnight(e.At)
+		}
+		p.LastFlush = p.Record.Repot.Date
+	case FlushDone:
+		p.LastFlush = e.At
+	case FeedDone:
+		p.LastFeed, p.LastFlush = e.At, e.At // it runs through like any watering
+	case MistDone:
+		p.LastMist = e.At
+	case Weighed:
+		p.LastWeighed = e.At
+	case RootsRead:
+		p.LastRootsRead = e.At
+		for _, r := range d.Roots {
+			p.Roots[r.Root] = append(p.Roots[r.Root], RootAt{At: e.At, Entry: e.ID, Reading: r})
+		}
+	case PestLook:
+		p.LastPestLook = e.At
+		if d.Pest != "" && !slices.Contains(p.Record.Repot.Pests, d.Pest) {
+			p.Record.Repot.Pests = append(slices.Clip(p.Record.Repot.Pests), d.Pest)
+		}
+	case Photographed:
+		p.LastPhotograph = e.At
+	case Moved:
+		p.Record.Space = d.ToSpace
+	case Reviewed:
+		p.LastReview = e.At
+	case PlantLost, PlantLeft:
+		p.Ended, p.EndedHow = e.At, e.Kind
+	}
+	if d.Job != "" {
+		answer := Answer{Entry: e.ID, At: e.At, By: e.By, Skipped: e.Kind == Skipped, Reason: d.Reason}
+		if before, ok := p.Done[d.Job]; ok {
+			answer.Others = before.Others + 1
+		}
+		p.Done[d.Job] = answer
+	}
+}
+
+func midnight(t time.Time) time.Time {
+	y, m, d := t.Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
+}
+
+// ByLabel returns the plant with a label, or an error that says so.
+func (c *Collection) ByLabel(label string) (*PlantState, error) {
+	for _, p := range c.Plants {
+		if strings.EqualFold(p.Record.Label, label) {
+			return p, nil
+		}
+	}
+	return nil, fmt.Errorf("no plant has the label %q", label)
+}
