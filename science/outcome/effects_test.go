@@ -1,0 +1,79 @@
+package outcome_test
+
+import (
+	"testing"
+
+	"velamen/science/outcome"
+)
+
+// Efron & Morris 1975: σ² for a share near the mean is p̄(1 − p̄)/45. c, first
+// and last in scipy 1.10, computed independently; the mean .265 from memory.
+func TestBattingJamesStein(t *testing.T) {
+	var averages []float64
+	for _, row := range readReference(t, "batting.csv") {
+		averages = append(averages, number(t, row["hits"])/45)
+	}
+	const standardError = 0.0658243 // √.00433284
+	shrunk, kept, err := outcome.JamesStein(averages, standardError)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// σ² is given to six figures, so 1 − c is too: 0.79·1e-6.
+	near(t, "c", kept, .211653, 1.5e-6)
+	printed(t, "first", shrunk[0], ".2939")
+	printed(t, "last", shrunk[17], ".2422")
+}
+
+func schools(t *testing.T) []outcome.Effect {
+	t.Helper()
+	var effects []outcome.Effect
+	for _, row := range readReference(t, "schools.csv") {
+		effects = append(effects, outcome.Effect{Estimate: number(t, row["effect"]), StandardError: number(t, row["standard_error"])})
+	}
+	return effects
+}
+
+// scipy 1.10, computed independently; see SOURCE.md.
+func TestEightSchools(t *testing.T) {
+	h := must[outcome.Heterogeneity](t)(outcome.Spread(schools(t)))
+	printed(t, "fixed mean", h.Mean, "7.685617")
+	printed(t, "its standard error", h.StandardError, "4.071919")
+	printed(t, "Q", h.Q, "4.707079")
+	equal(t, "spread", h.BetweenSD, 0)
+
+	for column, betweenSD := range map[string]float64{"spread5": 5, "spread10": 10} {
+		shrunk := must[outcome.Shrunk](t)(outcome.ShrinkEffects(schools(t), betweenSD))
+		for i, row := range readReference(t, "schools.csv") {
+			printed(t, column+" school "+row["effect"], shrunk.Effects[i].Estimate, row[column])
+		}
+		if betweenSD == 5 {
+			printed(t, "average", shrunk.Mean.Estimate, "7.85098")
+		}
+	}
+	// Without a spread every effect is the fixed mean.
+	shrunk := must[outcome.Shrunk](t)(outcome.ShrinkEffects(schools(t), 0))
+	for _, e := range shrunk.Effects {
+		near(t, "effect", e.Estimate, h.Mean, 1e-12)
+		near(t, "standard error", e.StandardError, h.StandardError, 1e-12)
+	}
+}
+
+// Three effects of equal standard error 1 at −a, 0, a have Q = 2a², and
+// DerSimonian & Laird's τ² is then a² − 1: the sample variance less that of one
+// estimate.
+func TestSpreadOfEquallyExactEffects(t *testing.T) {
+	h := must[outcome.Heterogeneity](t)(outcome.Spread([]outcome.Effect{{"", -3, 1}, {"", 0, 1}, {"", 3, 1}}))
+	near(t, "Q", h.Q, 18, 1e-12)
+	near(t, "spread squared", h.BetweenSD*h.BetweenSD, 8, 1e-12)
+}
+
+func TestJamesSteinNeverReverses(t *testing.T) {
+	shrunk, kept, err := outcome.JamesStein([]float64{1, 1.1, 0.9, 1}, 5)
+	if err != nil {
+		t.Fatal(err)
+	}
+	equal(t, "kept", kept, 0)
+	for _, x := range shrunk {
+		near(t, "estimate", x, 1, 1e-12)
+	}
+}
