@@ -1,6 +1,7 @@
 package pot_test
 
 import (
+	"math"
 	"testing"
 
 	"velamen/science/pot"
@@ -16,7 +17,13 @@ func sixWeeks(b *testing.B) (*pot.Pot, pot.State, pot.Forcing, []pot.Pour) {
 	shape := twelve
 	shape.WallShare = 1
 	p := filled(b, shape, mixed)
+	// Every hour differs, so that nothing is computed once for all hours.
 	forcing := steady(42*24, 5, 1.2)
+	for hour := range forcing.DemandML {
+		day := 1 + 0.8*math.Sin(float64(hour)*2*math.Pi/24.37)
+		forcing.DemandML[hour] *= day
+		forcing.PotentialEvaporationMM[hour] *= day
+	}
 	var pours []pot.Pour
 	for hour := 8; hour < 42*24; hour += 72 {
 		pours = append(pours, pot.Pour{Hour: hour, ML: 400, ECmS: 0.4})
@@ -25,13 +32,30 @@ func sixWeeks(b *testing.B) (*pot.Pot, pot.State, pot.Forcing, []pot.Pour) {
 }
 
 func BenchmarkSimulateSixWeeks(b *testing.B) {
-	p, start, forcing, pours := sixWeeks(b)
-	out := pot.Series{Wetness: make([]float64, 1008), FilmML: make([]float64, 1008), ParticleML: make([]float64, 1008), ECmS: make([]float64, 1008)}
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := pot.Simulate(p, start, forcing, pours, out); err != nil {
-			b.Fatal(err)
-		}
+	clay, start, forcing, pours := sixWeeks(b)
+	plastic := filled(b, twelve, moss())
+	mount, err := pot.NewMount(cork(10), pot.Defaults())
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, c := range []struct {
+		name  string
+		pot   *pot.Pot
+		start pot.State
+	}{
+		{"ageing mix in clay", clay, start},
+		{"moss in plastic", plastic, stateOf(b, plastic, 0.9, 0.9, 0.5)},
+		{"mount", mount, stateOf(b, mount, 0.9, 0.9, 0.5)},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			out := pot.Series{Wetness: make([]float64, 1008), FilmML: make([]float64, 1008), ParticleML: make([]float64, 1008), ECmS: make([]float64, 1008)}
+			b.ReportAllocs()
+			for b.Loop() {
+				if _, err := pot.Simulate(c.pot, c.start, forcing, pours, out); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }
 

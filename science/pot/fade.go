@@ -11,6 +11,9 @@ import "math"
 //
 //	e^(−x) ≈ (E − O)/(E + O), E = 1 + 3x²/28 + x⁴/1680, O = x/2 + x³/84
 func lost(x float64) float64 {
+	if x > 40 {
+		return 1 // to the last digit
+	}
 	if x > 0.5 {
 		return 1 - math.Exp(-x)
 	}

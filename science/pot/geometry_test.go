@@ -77,3 +77,30 @@ func TestPotsThatCannotBe(t *testing.T) {
 		}
 	}
 }
+
+// What a grower reads off a filled pot: volume less the roots, air at capacity
+// and dry mass, each by its own definition.
+func TestPotGivesItsVolumeAirAndMass(t *testing.T) {
+	geometry, err := twelve.Geometry()
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := bark()
+	p, err := pot.New(geometry, m, 60, pot.Defaults())
+	if err != nil {
+		t.Fatal(err)
+	}
+	volume := geometry.VolumeML - 60
+	for name, pair := range map[string][2]float64{
+		"volume":        {p.VolumeML(), volume},
+		"air and water": {p.AirSpaceML() + p.CapacityML(), m.Porosity * volume},
+		"dry mass":      {p.DryMediumG(), m.BulkDensity * volume},
+	} {
+		if math.Abs(pair[0]-pair[1]) > 1e-9*volume {
+			t.Errorf("%s is %g, want %g", name, pair[0], pair[1])
+		}
+	}
+	if _, err := pot.New(geometry, m, geometry.VolumeML, pot.Defaults()); err == nil {
+		t.Error("a pot of nothing but roots was accepted")
+	}
+}

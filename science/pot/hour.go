@@ -30,6 +30,8 @@ type pace struct {
 	potentialMM      float64 // potential evaporation behind the next two
 	surfaceLost      float64 // share of what the surface still holds that evaporates in its falling stage
 	wallLost         float64 // share of the pot's water that evaporates through the wall
+	demandML         float64 // demand behind the next
+	drunk            float64 // share of the pot's water that roots take when they no longer get all they want
 }
 
 func (p *Pot) newPace(hours float64) pace {
@@ -61,8 +63,19 @@ func (c *pace) evaporation(p *Pot, potentialMM float64) {
 		return
 	}
 	c.potentialMM = potentialMM
-	c.surfaceLost = lost(potentialMM / (p.totalMM - p.readyMM))
-	c.wallLost = lost(potentialMM * p.wallMLPerMM / p.capacityML)
+	c.surfaceLost = lost(potentialMM * p.perFallingMM)
+	if p.wallPerMM > 0 {
+		c.wallLost = lost(potentialMM * p.wallPerMM)
+	}
+}
+
+// drinking brings the share that the roots take of a dry pot up to date.
+func (c *pace) drinking(p *Pot, demandML float64) {
+	if demandML == c.demandML {
+		return
+	}
+	c.demandML = demandML
+	c.drunk = lost(demandML * p.perFallingML)
 }
 
 // pass lets one step pass: demandML and potentialMM are amounts over the step.
@@ -83,7 +96,7 @@ func (p *Pot) pass(s *State, c *pace, demandML, potentialMM, rhPercent float64, 
 	}
 	keep := 1.0 // share of each tank's salt that stays in the tank
 	if demandML > 0 {
-		keep = p.drink(s, demandML, filmSalt+s.ParticleSalt, t)
+		keep = p.drink(s, c, demandML, filmSalt+s.ParticleSalt, t)
 		filmSalt *= keep
 	}
 	if p.vapourML > 0 && rhPercent > 0 {
@@ -110,7 +123,9 @@ func (p *Pot) pass(s *State, c *pace, demandML, potentialMM, rhPercent float64, 
 		}
 	}
 	if p.ages && wetness >= p.wetRoots {
-		s.Age = min(1, s.Age+c.hours*p.agePerHour)
+		if s.Age += c.hours * p.agePerHour; s.Age > 1 {
+			s.Age = 1
+		}
 	}
 	filmSalt = 0
 	each := spread * p.perTank
@@ -131,46 +146,65 @@ func (p *Pot) evaporate(s *State, c *pace, potentialMM, wetness float64, t *Tota
 	} else {
 		mm = TwoStageLoss(s.DepletionMM, p.readyMM, p.totalMM, potentialMM)
 	}
-	mm = max(mm, min(potentialMM, p.floorMMPerHour*c.hours*wetness))
-	ml := min(mm*p.mlPerMM, s.FilmML)
+	if floor := min(potentialMM, p.floorMMPerHour*c.hours*wetness); mm < floor {
+		mm = floor
+	}
+	ml := mm * p.mlPerMM
+	if ml > s.FilmML {
+		ml = s.FilmML
+	}
 	s.FilmML -= ml
-	s.DepletionMM = min(p.totalMM, s.DepletionMM+ml*p.perMLPerMM)
+	s.DepletionMM += ml * p.perMLPerMM
+	if s.DepletionMM > p.totalMM {
+		s.DepletionMM = p.totalMM
+	}
 	t.SurfaceML += ml
-	if p.wallMLPerMM > 0 {
+	if p.wallPerMM > 0 {
 		// c·Ep·A·S, exact for the falling wetness within the step.
-		t.WallML += p.draw(s, (s.FilmML+s.ParticleML)*c.wallLost)
+		t.WallML += p.draw(s, c.wallLost)
 	}
 }
 
 // drink lets the roots take what the plant wants, less as the pot dries, with
 // the salt that goes with it, and returns the share of the salt that is left.
-func (p *Pot) drink(s *State, demandML, salt float64, t *Totals) (keep float64) {
-	deficit := p.capacityML - s.FilmML - s.ParticleML
-	ml := p.draw(s, TwoStageLoss(deficit, p.rootReadyML, p.capacityML, demandML))
+func (p *Pot) drink(s *State, c *pace, demandML, salt float64, t *Totals) (keep float64) {
 	t.WantedML += demandML
-	t.RootsML += ml
-	if salt <= 0 {
+	waterML := s.FilmML + s.ParticleML
+	if waterML <= 0 {
 		return 1
 	}
-	taken := min(salt, ml*p.uptakeECmS)
+	var share float64
+	if deficit := p.capacityML - waterML; deficit >= p.rootReadyML {
+		c.drinking(p, demandML)
+		share = c.drunk // TwoStageLoss, wholly in its second stage
+	} else {
+		share = TwoStageLoss(deficit, p.rootReadyML, p.capacityML, demandML) / waterML
+		if share > 1 {
+			share = 1
+		}
+	}
+	ml := p.draw(s, share)
+	t.RootsML += ml
+	taken := ml * p.uptakeECmS
+	if taken >= salt {
+		s.ParticleSalt = 0
+		t.SaltTaken += salt
+		return 0
+	}
 	keep = 1 - taken/salt
 	s.ParticleSalt *= keep
 	t.SaltTaken += taken
 	return keep
 }
 
-// draw takes water evenly: from film, particles and surface layer in
-// proportion to what each holds. It returns what it took.
-func (p *Pot) draw(s *State, ml float64) float64 {
-	waterML := s.FilmML + s.ParticleML
-	if waterML <= 0 {
-		return 0
-	}
-	share := min(1, ml/waterML)
-	s.FilmML -= share * s.FilmML
-	s.ParticleML -= share * s.ParticleML
-	s.DepletionMM = min(p.totalMM, s.DepletionMM+share*(p.totalMM-s.DepletionMM))
-	return share * waterML
+// draw takes the same share from film, particles and surface layer and returns
+// the water it took.
+func (p *Pot) draw(s *State, share float64) float64 {
+	fromFilm, fromParticles := share*s.FilmML, share*s.ParticleML
+	s.FilmML -= fromFilm
+	s.ParticleML -= fromParticles
+	s.DepletionMM += share * (p.totalMM - s.DepletionMM)
+	return fromFilm + fromParticles
 }
 
 // takeVapour lets humid air fill a mount towards the share it can reach, in
@@ -201,7 +235,10 @@ func (p *Pot) swapWater(s *State, c *pace, filmSalt float64) (keep, spread float
 		if filling < p.uptakeSwitch {
 			took = c.tookDry
 		}
-		ml := min(s.FilmML, difference*p.swapML*took)
+		ml := difference * p.swapML * took
+		if ml > s.FilmML {
+			ml = s.FilmML
+		}
 		share := ml / s.FilmML
 		keep = 1 - share
 		s.ParticleSalt += filmSalt * share
@@ -209,7 +246,10 @@ func (p *Pot) swapWater(s *State, c *pace, filmSalt float64) (keep, spread float
 		s.ParticleML += ml
 		return keep, 0
 	case difference < 0:
-		ml := min(s.ParticleML, -difference*p.swapML*c.released)
+		ml := -difference * p.swapML * c.released
+		if ml > s.ParticleML {
+			ml = s.ParticleML
+		}
 		spread = s.ParticleSalt * (ml / s.ParticleML)
 		s.ParticleSalt -= spread
 		s.ParticleML -= ml
@@ -244,5 +284,11 @@ func saltToParticles(filmSalt, particleSalt, filmML, particleML, remains float64
 		return 0
 	}
 	toParticles := (filmSalt*particleML - particleSalt*filmML) / waterML * (1 - remains)
-	return max(-particleSalt, min(filmSalt, toParticles))
+	switch {
+	case toParticles > filmSalt:
+		return filmSalt
+	case toParticles < -particleSalt:
+		return -particleSalt
+	}
+	return toParticles
 }

@@ -32,6 +32,8 @@ type Pot struct {
 
 	// Reciprocals, since every hour would divide by the same figures.
 	perCapacity, perFilm, perParticle, perMLPerMM, perTank, perSaltHour float64
+	perFallingMM, perFallingML                                          float64 // of the falling stages of surface and roots
+	wallPerMM                                                           float64 // share of a pot's water lost through the wall by 1 mm of potential
 
 	// Plain copies of the parameters that every hour needs.
 	wetRoots, uptakeECmS, uptakeSwitch, floorMMPerHour, releasePerHour, agePerHour, vapourPerHour float64
@@ -87,6 +89,10 @@ func (p *Pot) derive() {
 	}
 	p.perMLPerMM = 1 / p.mlPerMM
 	p.perTank = 1 / float64(p.tanks)
+	// Without a falling stage these are infinite, and all is lost at once.
+	p.perFallingMM = 1 / (p.totalMM - p.readyMM)
+	p.perFallingML = 1 / (p.capacityML - p.rootReadyML)
+	p.wallPerMM = p.wallMLPerMM / p.capacityML
 
 	p.wetRoots = p.parameters.WetRoots.Value
 	p.uptakeECmS = p.parameters.UptakeECmS.Value
