@@ -19,7 +19,7 @@ const (
 //
 //	ln C = −139.34411 + 1.575701e5/T − 6.642308e7/T² + 1.243800e10/T³ − 8.621949e11/T⁴, T in K
 //	C_p = C·P·(1 − Pw/P)·(1 − θP)/((1 − Pw)·(1 − θ)), P in atm
-//	Benson and Krause 1984 as in APHA Standard Methods 4500-O; the second line from memory
+//	Benson and Krause as in APHA Standard Methods; the second line from memory
 func DissolvedOxygenMgPerL(waterC, pressureKPa float64) (float64, error) {
 	if err := firstError(
 		within("water temperature", waterC, 0, 40, "°C"),

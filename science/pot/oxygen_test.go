@@ -15,10 +15,7 @@ func TestDissolvedOxygen(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		tolerance := 0.006 // half the last digit
-		if atm != 1 {
-			tolerance = 0.02 // the pressure correction has three digits there
-		}
+		const tolerance = 0.005 // half the last digit
 		if want := number(t, row, "oxygen_mg_l"); math.Abs(got-want) > tolerance {
 			t.Errorf("%s °C, %s atm: %.4f mg/L, want %.2f", row["water_c"], row["pressure_atm"], got, want)
 		}

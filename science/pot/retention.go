@@ -7,8 +7,8 @@ import "math"
 // after drainage has stopped.
 //
 // After drainage the base is saturated and suction rises by 1 kPa for each
-// 100 mm of height (Passioura 2006, Functional Plant Biology 33:1075, as
-// quoted in the University of Queensland's plant methods book). Particles keep
+// 100 mm of height (Passioura 2006, as quoted in the
+// University of Queensland's plant methods book). Particles keep
 // their inner water at such suctions; the space between them empties as
 //
 //	θ(z) = θ_p + (φ − θ_p)·e^(−z/λ),  mean over H: θ_p + (φ − θ_p)·(1 − e^(−H/λ))·λ/H
