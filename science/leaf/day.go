@@ -14,7 +14,8 @@ type Climate struct {
 	PPFD      []float64 // photosynthetic light on the leaf, 0 to 2500 µmol m⁻² s⁻¹
 	SpeedMS   []float64 // air speed, 0 to 20 m/s
 	// LightHeatJPerUmol is the energy the leaf absorbs for each µmol of
-	// photosynthetic light, 0 to 0.6 J; see [SunHeat] and [LampHeat].
+	// photosynthetic light, 0 to 0.6 J; the chapter on light knows it for each
+	// kind of lamp.
 	LightHeatJPerUmol float64
 	PressureKPa       float64 // 50 to 110 kPa
 }

@@ -58,7 +58,7 @@ func ExampleBoundaryLayer() {
 
 // What a day costs a CAM and a thin C3 leaf, and when.
 func ExampleDailyLoss() {
-	climate := leaf.Climate{LightHeatJPerUmol: leaf.SunHeat().Value, PressureKPa: 101.3}
+	climate := leaf.Climate{LightHeatJPerUmol: 0.24, PressureKPa: 101.3}
 	for hour := range 24 {
 		airC, rhPercent, ppfd := 18.0, 65.0, 0.0
 		if hour >= 7 && hour < 19 {
@@ -100,7 +100,7 @@ func ExampleHourlyLossGM2() {
 		RHPercent:         []float64{50, 52, 60, 65},
 		PPFD:              []float64{120, 60, 0, 0},
 		SpeedMS:           []float64{0.1, 0.1, 0.1, 0.1},
-		LightHeatJPerUmol: leaf.LampHeat().Value,
+		LightHeatJPerUmol: 0.17,
 		PressureKPa:       101.3,
 	})
 	if err != nil {

@@ -40,20 +40,7 @@ var (
 	// stillSpeed is the least speed of room air: 0.05 to 0.15 m/s is called a
 	// still room.
 	stillSpeed = basis.Value{Value: 0.05, Low: 0.02, High: 0.10, Unit: "m/s", Grade: basis.FromMemory, Source: "comfort guidance after ASHRAE Standard 55"}
-	// sunHeat: 4.57 µmol per joule of photosynthetic light, 45 % of sunlight's
-	// energy, half of all sunlight absorbed.
-	sunHeat = basis.Value{Value: 0.24, Low: 0.20, High: 0.29, Unit: "J/µmol", Grade: basis.FromMemory, Source: campbellNorman}
-	// lampHeat: about 0.2 J per µmol of white LED light, of which a leaf
-	// absorbs 0.8 to 0.9; such lamps send no near infrared.
-	lampHeat = basis.Assumed(0.17, 0.15, 0.20, "J/µmol")
 )
-
-// SunHeat returns the joules a leaf absorbs for each µmol of photosynthetic
-// sunlight that falls on it, near infrared included.
-func SunHeat() basis.Value { return sunHeat }
-
-// LampHeat is SunHeat for white LED lamps.
-func LampHeat() basis.Value { return lampHeat }
 
 // How stomata answer light and dry air. No orchid figure stands behind these.
 var (

@@ -9,7 +9,6 @@ import (
 func TestParametersAreSound(t *testing.T) {
 	values := map[string]basis.Value{
 		"emissivity": emissivity, "dimension share": dimensionShare, "still speed": stillSpeed,
-		"sun heat": SunHeat(), "lamp heat": LampHeat(),
 		"half opening": halfOpening, "half closure": halfClosure, "halving deficit": halvingVPD,
 		"reference deficit": referenceVPD, "late hours": lateHours, "loss borne": lossBorne,
 	}
