@@ -30,7 +30,7 @@ var (
 	// distance nobody noted. A tilt of 10 to 15° takes 0.5 to 1.7 mm off a root
 	// of 30 to 50 mm. The high end is what automatic measuring of leaves reached
 	// for the worst cultivar (root mean square error 3.66 mm, PLOS ONE
-	// e0235499, 2020, abstract).
+	// e0235499, abstract).
 	PhotographErrorMM = basis.Assumed(1, 0.5, 3.7, "mm")
 	// MarkingPixels is how far off either end of a root or of a scale is marked
 	// in a photograph.
@@ -44,11 +44,12 @@ var (
 // How roots behave.
 var (
 	// RateNoise is how the rate of a root wanders: over a week by a standard
-	// deviation of √(7·0.001) = 0.08 mm/day. Ten times as much follows a change
-	// faster, but then no number of weekly ruler readings can ever show that a
-	// root stands still (its rate is never known to better than 0.2 mm/day); a
-	// tenth as much takes five weeks to notice a stop.
-	RateNoise = basis.Assumed(0.001, 0.0003, 0.01, "mm²/day³")
+	// deviation of √(7·0.0005) = 0.06 mm/day. It is about the most at which
+	// weekly ruler readings of one root can still show that it stands still: for
+	// that the rate must be known to 0.078 mm/day. Ten or twenty times as much
+	// follows a change faster, but never knows a rate better than 0.2 mm/day; a
+	// fifth as much takes five weeks to notice a stop.
+	RateNoise = basis.Assumed(0.0005, 0.0001, 0.01, "mm²/day³")
 	// GrowingShare of marked roots is in growth when it is first measured; the
 	// others are at rest.
 	GrowingShare = basis.Assumed(0.5, 0.2, 0.8, "1")

@@ -11,7 +11,7 @@ import (
 var unknown = growth.Rate{Variance: math.Inf(1)}
 
 // The eight schools of D. B. Rubin, Journal of Educational Statistics 6:377–401
-// (1981): effects with standard errors, as any normal figures. The pooled values
+// (1981; citation from memory): effects with standard errors, as any normal figures. The pooled values
 // were computed independently with scipy, to the digits given.
 var schools = func() []growth.Rate {
 	effects := []float64{28, 8, -3, 7, -1, 1, 18, 12}
@@ -81,6 +81,31 @@ func TestPoolLimits(t *testing.T) {
 	near(t, "fast root", far.Root(apart[1]).MMPerDay, 5, 1e-5)
 	near(t, "their mean", far.MeanOf(apart).MMPerDay, 2.5, 1e-5)
 	near(t, "its variance", far.MeanOf(apart).Variance, 1e-6/2, 1e-9)
+}
+
+// Two roots, worked out the other way round: as the conditional mean of two
+// normal variables with variance V₀+τ² and covariance V₀, given both readings.
+func TestPoolIsAConditionalMean(t *testing.T) {
+	prior := growth.Rate{MMPerDay: 0.7, Variance: 0.8}
+	const between = 0.3
+	a, b := growth.Rate{MMPerDay: 0.1, Variance: 0.2}, growth.Rate{MMPerDay: 1.5, Variance: 0.05}
+	s, c := prior.Variance+between, prior.Variance
+	// Inverse of the covariance matrix of the readings.
+	det := (s+a.Variance)*(s+b.Variance) - c*c
+	ia, ib, iab := (s+b.Variance)/det, (s+a.Variance)/det, -c/det
+	da, db := a.MMPerDay-prior.MMPerDay, b.MMPerDay-prior.MMPerDay
+	// Gains of either true rate from either reading.
+	aa, ab := s*ia+c*iab, s*iab+c*ib
+	ba, bb := c*ia+s*iab, c*iab+s*ib
+
+	rates := []growth.Rate{a, b}
+	pool := growth.PoolAt(prior, rates, between)
+	near(t, "first root", pool.Root(a).MMPerDay, prior.MMPerDay+aa*da+ab*db, 1e-12)
+	near(t, "its variance", pool.Root(a).Variance, s-aa*s-ab*c, 1e-12)
+	near(t, "second root", pool.Root(b).MMPerDay, prior.MMPerDay+ba*da+bb*db, 1e-12)
+	near(t, "its variance", pool.Root(b).Variance, s-ba*c-bb*s, 1e-12)
+	covariance := c - aa*c - ab*s
+	near(t, "variance of the mean", pool.MeanOf(rates).Variance, (s-aa*s-ab*c+s-ba*c-bb*s+2*covariance)/4, 1e-12)
 }
 
 // Plants with known truth: rates of their roots scatter around the plant's, and

@@ -83,8 +83,8 @@ func TestSenAndMannKendall(t *testing.T) {
 
 		s := must[growth.SenSlope](t)(growth.Sen(row.days, row.lengths, 0.95))
 		check("slope", s.MMPerDay, row.sen, row.senUnit)
-		check("low", s.Low, row.low, row.bandUnit)
-		check("high", s.High, row.high, row.bandUnit)
+		check("low", s.LowMMPerDay, row.low, row.bandUnit)
+		check("high", s.HighMMPerDay, row.high, row.bandUnit)
 		check("intercept", s.InterceptMM, row.intercept, 1e-6)
 		if s.Clipped != row.clipped {
 			t.Errorf("%s: clipped is %v", row.name, s.Clipped)
@@ -130,11 +130,11 @@ func TestRobustLaws(t *testing.T) {
 		}
 		s := must[growth.SenSlope](t)(growth.Sen(days, lengths, 0.9))
 		m := must[growth.MannKendall](t)(growth.Trending(days, lengths))
-		if s.Low > s.MMPerDay || s.MMPerDay > s.High {
-			t.Fatalf("slope %v outside its interval %v to %v", s.MMPerDay, s.Low, s.High)
+		if s.LowMMPerDay > s.MMPerDay || s.MMPerDay > s.HighMMPerDay {
+			t.Fatalf("slope %v outside its interval %v to %v", s.MMPerDay, s.LowMMPerDay, s.HighMMPerDay)
 		}
-		if wide := must[growth.SenSlope](t)(growth.Sen(days, lengths, 0.99)); wide.Low > s.Low || wide.High < s.High {
-			t.Fatalf("99 %% interval %v to %v does not hold the 90 %% one", wide.Low, wide.High)
+		if wide := must[growth.SenSlope](t)(growth.Sen(days, lengths, 0.99)); wide.LowMMPerDay > s.LowMMPerDay || wide.HighMMPerDay < s.HighMMPerDay {
+			t.Fatalf("99 %% interval %v to %v does not hold the 90 %% one", wide.LowMMPerDay, wide.HighMMPerDay)
 		}
 
 		order := rapid.Permutation(indices(n)).Draw(t, "order")
@@ -157,7 +157,7 @@ func TestRobustLaws(t *testing.T) {
 }
 
 // Up to a quarter of readings may be typing mistakes without carrying the slope
-// off: the breakdown point of the median of pairs is 1 − 1/√2 = 29 %.
+// off: the breakdown point of the median of pairs is 1 − 1/√2 = 29 % (from memory).
 func TestSenWithstandsMistakes(t *testing.T) {
 	days, lengths := make([]float64, 12), make([]float64, 12)
 	for i := range days {

@@ -16,10 +16,10 @@ type SenSlope struct {
 	// InterceptMM is the length on day zero of the line with this slope that
 	// leaves as many readings above as below.
 	InterceptMM float64
-	// Low and High enclose the slope in the asked share of cases.
-	Low, High float64
-	// Clipped says that the readings are too few for that share, and Low to
-	// High is the full range of slopes between pairs.
+	// LowMMPerDay and HighMMPerDay enclose the slope in the asked share of cases.
+	LowMMPerDay, HighMMPerDay float64
+	// Clipped says that the readings are too few for that share, and the
+	// interval is the full range of slopes between pairs.
 	Clipped bool
 	// Pairs of readings on different days.
 	Pairs int
@@ -64,7 +64,7 @@ func Sen(days, lengthsMM []float64, coverage float64) (SenSlope, error) {
 	c := normalQuantile((1+coverage)/2) * math.Sqrt(series.variance())
 	low, high := (n-c)/2, (n+c)/2+1
 	s.Clipped = low < 1 || high > n
-	s.Low, s.High = atRank(slopes, low), atRank(slopes, high)
+	s.LowMMPerDay, s.HighMMPerDay = atRank(slopes, low), atRank(slopes, high)
 	return s, nil
 }
 
