@@ -138,9 +138,6 @@ func (s *subject) course(on time.Time) (Course, error) {
 	current := min(max(out.Day/7, 0), len(out.Weeks)-1)
 	week, step := out.Weeks[current], steps[current]
 	out.Stage, out.Now, out.Flush = week.Stage, week.Targets, week.Flush
-	if out.Day >= week.FromDay && week.Stage == course.Established {
-		out.Stage = course.Established
-	}
 	s.judge(&out, a, step)
 	if out.Patience, err = s.patienceFigure(out.Now); err != nil {
 		return Course{}, err
@@ -270,7 +267,7 @@ func (s *subject) patienceFigure(now Targets) (Figure, error) {
 	return figure(v.Value, v.Low, v.High, "days", Because{
 		Rule: "0.3 · water stored in leaves and bulbs / (minimum conductance · deficit): the patience a plant without any root could afford",
 		Inputs: []Input{
-			{"mean deficit at these targets", basis.Assumed(vpd, now.NightVPDKPa.Low, now.DayVPDKPa.High, "kPa")},
+			{"mean deficit at these targets", basis.Assumed(vpd, math.Min(vpd, now.NightVPDKPa.Low), math.Max(vpd, now.DayVPDKPa.High), "kPa")},
 			{"leaf area", s.plant.LeafAreaCm2}, {"pseudobulbs", s.plant.Pseudobulbs}, {"surface of a pseudobulb", bulbSurfaceCm2},
 			{"minimum conductance of the leaf", s.group.Derived.MinimumConductance},
 		},

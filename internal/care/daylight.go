@@ -46,8 +46,12 @@ func (s *subject) settleLight(Case) error {
 		return err
 	}
 	quantity := light.Quantity{Amount: l.Level.Value, Unit: unit}
-	for to, v := range map[light.Unit]*basis.Value{light.PPFD: &s.usualPPFD, light.DLI: &s.usualDLI} {
-		if *v, err = light.Convert(quantity, to, s.lighting); err != nil {
+	for _, usual := range []struct {
+		unit  light.Unit
+		value *basis.Value
+	}{{light.PPFD, &s.usualPPFD}, {light.DLI, &s.usualDLI}} {
+		v := usual.value
+		if *v, err = light.Convert(quantity, usual.unit, s.lighting); err != nil {
 			return fmt.Errorf("light in space %s: %w", s.space.Name, err)
 		}
 		// The reading's own range widens that of the conversion.

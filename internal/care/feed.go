@@ -20,17 +20,26 @@ type strength struct {
 // (computed from its ions); feeds rich in urea add far less.
 var ecPerPpmN = basis.Assumed(0.0087, 0.003, 0.011, "mS/cm per ppm N")
 
+// ecPerGram stands in for a label where only the grams are known: what a 13-3-15
+// feed adds, 130 ppm of nitrogen in a gram per litre.
+var ecPerGram = basis.Assumed(1.1, 0.3, 1.6, "mS/cm per g/L")
+
 // usualStrength is how the plant was fed before the repot.
 func (s *subject) usualStrength() (strength, error) {
 	r := s.routine
 	if s.feed == nil {
-		u := strength{ppmN: r.FeedPpmN, ECmS: r.FeedECmS}
+		u := strength{gramsPerLitre: r.FeedGramsPerLitre, ppmN: r.FeedPpmN, ECmS: r.FeedECmS}
 		base := s.feedWaterECmS()
-		if r.FeedPpmN.Grade != 0 {
-			u.ECmS = basis.Value{
-				Value: base + r.FeedPpmN.Value*ecPerPpmN.Value, Low: base + r.FeedPpmN.Low*ecPerPpmN.Low, High: base + r.FeedPpmN.High*ecPerPpmN.High,
-				Unit: "mS/cm", Grade: basis.Assumption,
-			}
+		added := func(amount, ecPer basis.Value) basis.Value {
+			return basis.Assumed(base+amount.Value*ecPer.Value, base+amount.Low*ecPer.Low, base+amount.High*ecPer.High, "mS/cm")
+		}
+		switch {
+		case r.FeedPpmN.Grade != 0:
+			u.ECmS = added(r.FeedPpmN, ecPerPpmN)
+		case r.FeedGramsPerLitre.Grade != 0:
+			u.ECmS = added(r.FeedGramsPerLitre, ecPerGram)
+		case r.FeedECmS.Value < base:
+			return strength{}, fmt.Errorf("the feed's EC of %.3g mS/cm lies below the %.3g mS/cm of its water, %s", r.FeedECmS.Value, base, s.feedWater.Name)
 		}
 		return u, nil
 	}
@@ -85,8 +94,8 @@ func (s *subject) scaled(usual strength, factor float64) (strength, error) {
 		return s.atGrams(grams)
 	}
 	scaled := usual
-	if usual.ppmN.Grade != 0 {
-		scaled.ppmN.Value, scaled.ppmN.Low, scaled.ppmN.High = usual.ppmN.Value*factor, usual.ppmN.Low*factor, usual.ppmN.High*factor
+	for _, v := range []*basis.Value{&scaled.gramsPerLitre, &scaled.ppmN} {
+		v.Value, v.Low, v.High = v.Value*factor, v.Low*factor, v.High*factor
 	}
 	// The water's own salt is not the feed's and stays.
 	base := s.feedWaterECmS()

@@ -112,17 +112,20 @@ func (s *subject) reserve() (basis.Value, error) {
 
 // leafAreaM2 is the area left after the repot.
 func (s *subject) leafAreaM2() float64 {
-	return s.plant.LeafAreaCm2.Value * s.plant.Repot.LeavesKept.Value / 1e4
+	return s.leafAreaBeforeM2() * s.plant.Repot.LeavesKept.Value
 }
 
-// hourlyLossML fills 24 hours with what the leaves lose, times the share that
-// the roots bring. The day must have been set.
+// leafAreaBeforeM2 is the area before it.
+func (s *subject) leafAreaBeforeM2() float64 { return s.plant.LeafAreaCm2.Value / 1e4 }
+
+// hourlyLossML fills 24 hours with the share of what all leaves lost before the
+// repot that the roots bring. The day must have been set.
 func (s *subject) hourlyLossML(dst []float64, t *transpiration, share float64) error {
 	if err := leaf.HourlyLossGM2(dst, t.stomata, t.widthM, t.day.Climate); err != nil {
 		return err
 	}
 	for h := range dst {
-		dst[h] *= share * s.leafAreaM2()
+		dst[h] *= share * s.leafAreaBeforeM2()
 	}
 	return nil
 }

@@ -68,27 +68,31 @@ func task(t Task, m Mark) Mark {
 var latestPestLook = basis.Exactly(14, "days", basis.CommonPractice, "")
 
 // pestLooks returns the first look for each pest seen at the repot, or one
-// general look when none was.
+// general look when none was, or nothing but harmless animals.
 func (s *subject) pestLooks() ([]Mark, error) {
-	if len(s.plant.Repot.Pests) == 0 {
-		day := int(latestPestLook.Value)
-		return []Mark{{Name: "pest look", Task: LookForPests, Date: s.date(day), Day: day,
-			What:    "leaf axils, sheaths, undersides, the pot's rim and the first roots",
-			Because: &Because{Rule: "what survived as eggs has hatched by then; none was seen at the repot", Inputs: []Input{{"at the latest", latestPestLook}}}}}, nil
-	}
 	var marks []Mark
+	var seen []string
 	for _, name := range s.plant.Repot.Pests {
 		animal, err := s.tables.Pest(name)
 		if err != nil {
 			return nil, err
 		}
-		if animal.Harmless {
+		if animal.Harmless || slices.Contains(seen, animal.Key) {
 			continue
 		}
+		seen = append(seen, animal.Key)
 		day, because := s.firstRecheck(animal)
 		marks = append(marks, Mark{Name: "pest look, " + animal.Name, Task: LookForPests, Date: s.date(day), Day: day, What: animal.Where.Is, Because: &because})
 	}
-	return marks, nil
+	if len(marks) > 0 {
+		return marks, nil
+	}
+	day := int(latestPestLook.Value)
+	return []Mark{{
+		Name: "pest look", Task: LookForPests, Date: s.date(day), Day: day,
+		What:    "leaf axils, sheaths, undersides, the pot's rim and the first roots",
+		Because: &Because{Rule: "what survived as eggs has hatched by then; no pest was seen at the repot", Inputs: []Input{{"at the latest", latestPestLook}}},
+	}}, nil
 }
 
 // firstRecheck returns the day after the repot on which survivors of a pest

@@ -127,6 +127,13 @@ func (s *subject) leastFlushML(z rootZone, state pot.State) float64 {
 	return least
 }
 
+// handyML rounds a pour up to what a jug or a syringe can measure, two figures
+// of it.
+func handyML(mL float64) float64 {
+	step := math.Max(1, math.Pow10(int(math.Floor(math.Log10(mL)))-1))
+	return math.Ceil(mL/step) * step
+}
+
 // drenchMM is the least water that wets a mount all over.
 var drenchMM = basis.Assumed(5, 3, 10, "mm")
 
@@ -151,10 +158,10 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 		plan.Pours, plan.PourML = 2, plan.TotalML/2
 	}
 	holding := basis.Assumed(z.pot.CapacityML(), 0.7*z.pot.CapacityML(), 1.3*z.pot.CapacityML(), "mL")
-	targetIn := Input{"wanted in the root zone", basis.Value{Value: target, Low: rootingECmS.Low, High: math.Max(target, rootingECmS.High), Unit: "mS/cm", Grade: rootingECmS.Grade, Source: rootingECmS.Source}}
+	targetIn := Input{"wanted in the root zone", basis.Value{Value: target, Low: math.Min(target, rootingECmS.Low), High: math.Max(target, rootingECmS.High), Unit: "mS/cm", Grade: rootingECmS.Grade, Source: rootingECmS.Source}}
 	waterIn := Input{"flushing water, " + s.flushWater.Name, in}
 
-	f := Flush{Wettings: r.wettings, PourML: roundTo(plan.PourML, 10), Holdings: plan.Holdings, PotTimes: plan.TotalML / z.pot.VolumeML(), Decided: r.decided}
+	f := Flush{Wettings: r.wettings, PourML: handyML(plan.PourML), Holdings: plan.Holdings, PotTimes: plan.TotalML / z.pot.VolumeML(), Decided: r.decided}
 	f.RainMM = 10 * plan.TotalML / z.pot.SurfaceCM2() // 1 mm on 10 cm² is 1 mL
 	f.Every = figure(float64(r.everyDays), 1, float64(r.everyDays), "days", Because{
 		Rule: "the longest interval at which the simulated root zone stays above its driest and below its saltiest limit, hour by hour, and never more than three days in the first six weeks",
@@ -171,7 +178,7 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 			Input{"wet hours a day wanted on a mount", mountWetHours},
 			Input{"wet hours a day reached", basis.Assumed(wetHours, 0.6*wetHours, math.Min(24, 1.4*wetHours), "h")})
 	}
-	f.Total = figure(roundTo(plan.TotalML, 10), 0.7*plan.TotalML, 1.5*plan.TotalML, "mL", Because{
+	f.Total = figure(float64(plan.Pours)*handyML(plan.PourML), 0.7*plan.TotalML, 1.5*plan.TotalML, "mL", Because{
 		Rule:   fmt.Sprintf("tanks in series with bypass: the least water that fills %.0f %% of the free room, brings the pore water to the wanted EC, and displaces what the pot holds; it is %.1f times the water held and %.1f times the pot", 100*flushFilling, plan.Holdings, f.PotTimes),
 		Inputs: []Input{{"water held at capacity", holding}, {"to run through at least", displacedHoldings}, {"runs past unmixed", basis.Assumed(z.bypass, 0.5*z.bypass, math.Min(0.95, 1.5*z.bypass), "share")}, waterIn, targetIn},
 		Note:   "growers' rule for comparison: twice the pot's volume, poured slowly",

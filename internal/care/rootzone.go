@@ -50,7 +50,7 @@ type rootZone struct {
 }
 
 // forcing lays a typical day's demand and drying power end to end. share is
-// the part of the leaves' loss that the roots bring.
+// what the roots bring of the loss of all leaves before the repot.
 func (s *subject) forcing(t *transpiration, c course.Climate, share float64, hours int) (pot.Forcing, error) {
 	t.day.set(c, t.nightC)
 	parameters := pot.Defaults()
@@ -123,7 +123,8 @@ func (s *subject) wetShareBefore(t *transpiration) (float64, error) {
 		return 0, err
 	}
 	p := old.pot
-	const days = 28
+	every := max(1, int(math.Round(s.routine.WaterEveryDays.Value)))
+	days := max(28, 2*every) // the second of two long intervals is a settled one
 	forcing, err := s.forcing(t, s.usual(), 1, 24*days)
 	if err != nil {
 		return 0, err
@@ -132,7 +133,6 @@ func (s *subject) wetShareBefore(t *transpiration) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	every := max(1, int(math.Round(s.routine.WaterEveryDays.Value)))
 	out := pot.Series{Wetness: make([]float64, len(forcing.DemandML))}
 	if _, err := pot.Simulate(p, start, forcing, pours(len(forcing.DemandML), every, 1, usualPourML(p), 0.1, 0, 0), out); err != nil {
 		return 0, err

@@ -249,6 +249,14 @@ func (a *aim) ceiling(airC float64, intensive bool) course.RHLimit {
 	return limit
 }
 
+// ceilingValue is a ceiling as an input to be shown.
+func ceilingValue(limit course.RHLimit) basis.Value {
+	if limit.Decided == course.ByRottingVPD {
+		return basis.Exactly(limit.CeilingPercent, "%", course.RottingVPDKPa.Grade, course.RottingVPDKPa.Source)
+	}
+	return basis.Exactly(limit.CeilingPercent, "%", basis.CommonPractice, "")
+}
+
 func (a *aim) humidity(w *Targets, step course.Step) error {
 	s := a.s
 	turnedDown := s.usual()
@@ -281,14 +289,14 @@ func (a *aim) humidity(w *Targets, step course.Step) error {
 	if a.t.nightOpen() {
 		openHalf = "by night, when this CAM plant's stomata are open; by day light decides leaf heat, not loss"
 	}
-	half := func(name string, usual basis.Value, now, low, high, airC float64, decided course.Limit) (rh, vpd Figure) {
+	half := func(name string, usual basis.Value, now, low, high, airC float64, limit course.RHLimit, decided course.Limit) (rh, vpd Figure) {
 		because := Because{
 			Rule: "the humidity at which the leaves lose no more than the roots bring, raised first " + openHalf,
 			Inputs: []Input{
 				{"usual " + name + " humidity", usual},
 				{"supply this week", a.lowest(step.FromDay, step.ToDay)},
 				{"loss in this climate, of the usual", basis.Assumed(relief.Demand, relief.Demand, relief.Demand, "share")},
-				{"ceiling", basis.Exactly(day.CeilingPercent, "%", basis.CommonPractice, "")},
+				{"ceiling", ceilingValue(limit)},
 				{"usual loss of the leaves", basis.Assumed(a.t.usual, 0.5*a.t.usual, 2*a.t.usual, "g/m²/day")},
 			},
 			Limit: decided,
@@ -300,8 +308,8 @@ func (a *aim) humidity(w *Targets, step course.Step) error {
 		vpd = figure(air.VPDKPa(airC, now), air.VPDKPa(airC, math.Max(now, high)), air.VPDKPa(airC, math.Min(now, low)), "kPa", v)
 		return rh, vpd
 	}
-	w.DayRHPercent, w.DayVPDKPa = half("day", s.space.DayRHPercent, relief.Climate.DayRHPercent, dry.Climate.DayRHPercent, humid.Climate.DayRHPercent, turnedDown.DayC, relief.DayDecided)
-	w.NightRHPercent, w.NightVPDKPa = half("night", s.space.NightRHPercent, relief.Climate.NightRHPercent, dry.Climate.NightRHPercent, humid.Climate.NightRHPercent, s.space.NightC.Value, relief.NightDecided)
+	w.DayRHPercent, w.DayVPDKPa = half("day", s.space.DayRHPercent, relief.Climate.DayRHPercent, dry.Climate.DayRHPercent, humid.Climate.DayRHPercent, turnedDown.DayC, day, relief.DayDecided)
+	w.NightRHPercent, w.NightVPDKPa = half("night", s.space.NightRHPercent, relief.Climate.NightRHPercent, dry.Climate.NightRHPercent, humid.Climate.NightRHPercent, s.space.NightC.Value, night, relief.NightDecided)
 	return nil
 }
 
