@@ -9,8 +9,8 @@
 // parts:
 //
 //   - one group of plants: [KaplanMeier], [NelsonAalen] and [Curve.RestrictedMean]
-//     where the day is known, [Turnbull] where only the interval is,
-//     [AalenJohansen] where plants died;
+//     where the day is known, [Turnbull] and [TurnbullBand] where only the
+//     interval is, [AalenJohansen] where plants died;
 //   - two groups: [LogRank], [RestrictedMeanDifference], [CompareShares], with a
 //     [Verdict] that may be "not enough plants to tell" and says how many more
 //     would tell, and [Imbalances] naming what else differed between the groups;

@@ -1,25 +1,29 @@
 package outcome_test
 
 import (
+	"math"
 	"testing"
 
 	"velamen/science/outcome"
 )
 
-// Efron & Morris 1975: σ² for a share near the mean is p̄(1 − p̄)/45. c, first
-// and last in scipy 1.10, computed independently; the mean .265 from memory.
+// σ² is that of a share at the mean over 45 times at bat, p̄(1 − p̄)/45. All
+// figures from scipy 1.10, computed independently on the data of SOURCE.md.
 func TestBattingJamesStein(t *testing.T) {
 	var averages []float64
+	var mean float64
 	for _, row := range readReference(t, "batting.csv") {
 		averages = append(averages, number(t, row["hits"])/45)
+		mean += number(t, row["hits"]) / 45 / 18
 	}
-	const standardError = 0.0658243 // √.00433284
-	shrunk, kept, err := outcome.JamesStein(averages, standardError)
+	variance := mean * (1 - mean) / 45
+	printed(t, "mean", mean, ".265432")
+	printed(t, "variance", variance, ".00433284")
+	shrunk, kept, err := outcome.JamesStein(averages, math.Sqrt(variance))
 	if err != nil {
 		t.Fatal(err)
 	}
-	// σ² is given to six figures, so 1 − c is too: 0.79·1e-6.
-	near(t, "c", kept, .211653, 1.5e-6)
+	printed(t, "c", kept, ".211653")
 	printed(t, "first", shrunk[0], ".2939")
 	printed(t, "last", shrunk[17], ".2422")
 }

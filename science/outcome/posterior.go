@@ -93,7 +93,7 @@ type cell struct{ centre, spread, weight float64 }
 // spread apart, and reach to cellReach. Plain sums over such a grid err by
 // about exp(−2π²/step²): nothing.
 const (
-	rowStep, leastRow = 0.35, 1e-10
+	rowStep, leastRow = 0.5, 1e-10
 	cellStep          = 0.5
 	cellReach         = 13 // steps to either side
 	mostRows          = 400

@@ -70,14 +70,19 @@ func TestChanceThatOnePracticeIsBetter(t *testing.T) {
 }
 
 // For two uniform shares the difference has a triangular law, with quantiles
-// ±(1 − √(1 − level)). The kinks of the law cost the integral 1e-4 of chance,
-// which the slope of the law near its ends makes 1e-3 of difference.
-func TestDifferenceOfUniformShares(t *testing.T) {
+// ±(1 − √(1 − level)). Of two with the arcsine law, Beta(½, ½), the difference
+// lies below 0.5 with chance 0.81521847 (double exponential rule over angles in
+// Python, computed independently). Bisection stops at 1e-6.
+func TestDifferenceOfUnknownShares(t *testing.T) {
 	d := must[outcome.ShareDifference](t)(outcome.CompareShares(outcome.Tally{}, outcome.Tally{}, outcome.Beta{Recovered: 1, Lost: 1}, 0.25, 0.9))
-	near(t, "low", d.Low, -(1 - math.Sqrt(0.1)), 1e-3)
-	near(t, "high", d.High, 1-math.Sqrt(0.1), 1e-3)
+	near(t, "low", d.Low, -(1 - math.Sqrt(0.1)), 1e-6)
+	near(t, "high", d.High, 1-math.Sqrt(0.1), 1e-6)
 	near(t, "chance", d.ChanceFirstHigher, 0.5, 1e-9)
 	equal(t, "answer", d.Verdict.Answer, outcome.NotEnoughPlants)
+
+	d = must[outcome.ShareDifference](t)(outcome.CompareShares(outcome.Tally{}, outcome.Tally{}, outcome.Beta{Recovered: 0.5, Lost: 0.5}, 0.25, 2*0.81521847-1))
+	near(t, "low, arcsine law", d.Low, -0.5, 1e-6)
+	near(t, "high, arcsine law", d.High, 0.5, 1e-6)
 }
 
 func TestFitPriorWithoutADifference(t *testing.T) {

@@ -312,7 +312,7 @@ func TestSharesShrinkTowardThePrior(t *testing.T) {
 			t.Fatalf("interval out of order: %+v", d)
 		}
 		back := unwrap[outcome.ShareDifference](t)(outcome.CompareShares(second, first, prior, 0.25, 0.9))
-		if math.Abs(d.ChanceFirstHigher+back.ChanceFirstHigher-1) > 1e-9 || math.Abs(d.Low+back.High) > 1e-3 {
+		if math.Abs(d.ChanceFirstHigher+back.ChanceFirstHigher-1) > 1e-9 || math.Abs(d.Low+back.High) > 2e-6 {
 			t.Fatalf("%+v, the other way round %+v", d, back)
 		}
 	})
