@@ -53,27 +53,27 @@ func TestMedianLeukaemia(t *testing.T) {
 	}
 }
 
-// A curve that lies on a half from day 20 to day 30 has its median at day 25;
-// one that lies on it to the end has it where it came there. The product
-// 6/7 · 7/12 of the second case is not a half in floating point.
+// A curve that lies on a half from day 10 to day 20 has its median at day 15;
+// one that lies on it to the end has it where it came there. In floating point
+// 15/22 · 11/15 comes out above a half, and 11/12 · 6/11 below.
 func TestMedianOnAHalf(t *testing.T) {
-	four := []outcome.Recovery{outcome.SeenOn("a", 10), outcome.SeenOn("b", 20), outcome.SeenOn("c", 30), outcome.SeenOn("d", 40)}
-	c := must[outcome.Curve](t)(outcome.KaplanMeier(four, outcome.LogLog, 0.95))
-	equal(t, "between two steps", c.Median().Estimate, outcome.Reach{Day: 25, Reached: true})
-	c = must[outcome.Curve](t)(outcome.KaplanMeier(append(four[:2:2], outcome.NotSeenBy("c", 30), outcome.NotSeenBy("d", 30)), outcome.LogLog, 0.95))
-	equal(t, "to the end", c.Median().Estimate, outcome.Reach{Day: 20, Reached: true})
-
-	var rounded []outcome.Recovery
-	add := func(count int, record outcome.Recovery) {
-		for range count {
-			rounded = append(rounded, record)
+	for _, row := range []struct{ first, second, rest int }{{1, 1, 2}, {7, 4, 11}, {1, 5, 6}} {
+		var seen, open []outcome.Recovery
+		for i := range row.first + row.second + row.rest {
+			switch {
+			case i < row.first:
+				seen = append(seen, outcome.SeenOn("", 5))
+			case i < row.first+row.second:
+				seen = append(seen, outcome.SeenOn("", 10))
+			default:
+				seen, open = append(seen, outcome.SeenOn("", 20)), append(open, outcome.NotSeenBy("", 20))
+			}
 		}
+		c := must[outcome.Curve](t)(outcome.KaplanMeier(seen, outcome.LogLog, 0.95))
+		equal(t, "between two steps", c.Median().Estimate, outcome.Reach{Day: 15, Reached: true})
+		c = must[outcome.Curve](t)(outcome.KaplanMeier(append(seen[:row.first+row.second], open...), outcome.LogLog, 0.95))
+		equal(t, "to the end", c.Median().Estimate, outcome.Reach{Day: 10, Reached: true})
 	}
-	add(2, outcome.SeenOn("", 5))     // 14 at risk, 12/14 = 6/7
-	add(5, outcome.SeenOn("", 10))    // 12 at risk, 7/12
-	add(7, outcome.NotSeenBy("", 20)) // the rest
-	c = must[outcome.Curve](t)(outcome.KaplanMeier(rounded, outcome.LogLog, 0.95))
-	equal(t, "6/7 · 7/12", c.Median().Estimate, outcome.Reach{Day: 10, Reached: true})
 }
 
 // R survival 3.5-3, computed independently.
