@@ -1,0 +1,32 @@
+package web
+
+import (
+	"net/http"
+)
+
+func certificateRoutes(on *router) {
+	on.get("/certificate", (*Server).showCertificate, anyone)
+	on.get("/certificate/velamen.crt", (*Server).sendCertificate, anyone)
+}
+
+// certificateView tells how a phone comes to trust this machine.
+type certificateView struct {
+	frame
+	Made bool // there is a certificate to offer
+}
+
+func (s *Server) showCertificate(w http.ResponseWriter, r *http.Request) error {
+	v := &certificateView{Made: len(s.Authority) > 0}
+	v.Title = "Certificate"
+	return s.render(w, r, http.StatusOK, "certificate.html", v)
+}
+
+func (s *Server) sendCertificate(w http.ResponseWriter, r *http.Request) error {
+	if len(s.Authority) == 0 {
+		return notThere(w, r)
+	}
+	w.Header().Set("Content-Type", "application/x-x509-ca-cert")
+	w.Header().Set("Content-Disposition", `attachment; filename="velamen.crt"`)
+	_, err := w.Write(s.Authority)
+	return err
+}

@@ -1,0 +1,120 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"runtime/debug"
+	"time"
+
+	"github.com/google/uuid"
+)
+
+// policy lets a page use what this server sends, and nothing else.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; " +
+	"manifest-src 'self'; worker-src 'self'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
+
+// note collects what is logged of a request. Paths with their query and bodies
+// are not among it: they may hold what is nobody's business.
+type note struct {
+	id    string
+	route string
+	err   error
+
+	signedIn bool
+}
+
+type noteKey struct{}
+
+func noteOf(r *http.Request) *note {
+	if n, ok := r.Context().Value(noteKey{}).(*note); ok {
+		return n
+	}
+	return &note{}
+}
+
+func requestID(r *http.Request) string         { return noteOf(r).id }
+func noteRoute(r *http.Request, route string)  { noteOf(r).route = route }
+func noteError(r *http.Request, problem error) { noteOf(r).err = problem }
+
+// around wraps all routes: an id and a line in the log for each request, the
+// headers every answer carries, and no forged requests.
+func (s *Server) around(next http.Handler) http.Handler {
+	forged := http.NewCrossOriginProtection()
+	inside := s.access.sessions.LoadAndSave(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		noteOf(r).signedIn = s.access.sessionHolds(r.Context())
+		next.ServeHTTP(w, r)
+	}))
+	s.access.sessions.ErrorFunc = s.fail
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		begun := s.Now()
+		n := &note{id: uuid.NewString()}
+		r = r.WithContext(context.WithValue(r.Context(), noteKey{}, n))
+		seen := &statusWriter{ResponseWriter: w}
+		defer func() {
+			if crash := recover(); crash != nil {
+				n.err = fmt.Errorf("panic: %v\n%s", crash, debug.Stack())
+				if seen.status == 0 {
+					s.fail(seen, r, n.err)
+				}
+			}
+			s.log(r, n, seen.status, s.Now().Sub(begun))
+		}()
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "no-referrer")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		h.Set("X-Request-Id", n.id)
+		if err := s.access.host(r); err != nil {
+			s.fail(seen, r, err)
+			return
+		}
+		if err := forged.Check(r); err != nil {
+			s.fail(seen, r, fmt.Errorf("%w: it was sent from another site", errForbidden))
+			return
+		}
+		inside.ServeHTTP(seen, r)
+	})
+}
+
+func (s *Server) log(r *http.Request, n *note, status int, took time.Duration) {
+	level := slog.LevelInfo
+	attributes := []slog.Attr{
+		slog.String("request", n.id), slog.String("method", r.Method), slog.String("route", n.route),
+		slog.Int("status", status), slog.Duration("took", took),
+	}
+	if n.err != nil {
+		attributes = append(attributes, slog.String("error", n.err.Error()))
+		if status >= http.StatusInternalServerError {
+			level = slog.LevelError
+		}
+	}
+	s.Logger.LogAttrs(r.Context(), level, "request", attributes...)
+}
+
+// statusWriter remembers the status of the answer.
+type statusWriter struct {
+	http.ResponseWriter
+	status int
+}
+
+func (w *statusWriter) WriteHeader(status int) {
+	if w.status == 0 {
+		w.status = status
+	}
+	w.ResponseWriter.WriteHeader(status)
+}
+
+func (w *statusWriter) Write(b []byte) (int, error) {
+	if w.status == 0 {
+		w.status = http.StatusOK
+	}
+	return w.ResponseWriter.Write(b)
+}
+
+// Unwrap lets http.ResponseController reach the connection.
+func (w *statusWriter) Unwrap() http.ResponseWriter { return w.ResponseWriter }

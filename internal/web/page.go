@@ -1,0 +1,121 @@
+package web
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"net/http"
+)
+
+//go:embed templates
+var templateFiles embed.FS
+
+// screens lists every page with its view, so that they can all be checked
+// against each other. Each view embeds frame.
+var screens = []struct {
+	file string
+	view view
+}{
+	{"round.html", &roundView{}},
+	{"collection.html", &collectionView{}},
+	{"plant.html", &plantView{}},
+	{"repot.html", &repotView{}},
+	{"spaces.html", &spacesView{}},
+	{"space.html", &spaceView{}},
+	{"settings.html", &settingsView{}},
+	{"start.html", &startView{}},
+	{"sign-in.html", &signInView{}},
+	{"certificate.html", &certificateView{}},
+	{"error.html", &errorView{}},
+}
+
+// view is what a page shows.
+type view interface{ page() *frame }
+
+// frame is what every page shows around its own: embed it in a view, and set
+// Title and Here. render fills in the rest.
+type frame struct {
+	Title  string
+	Here   string // key of the navigation entry this page belongs to
+	Notice string // what was just done
+	Module string // file under static/modules, if the page has one
+
+	Links    []link
+	SignedIn bool
+}
+
+func (f *frame) page() *frame { return f }
+
+// link is one entry of the navigation.
+type link struct {
+	Path, Name string
+	Here       bool
+}
+
+// navigation leads to the screens that exist, in the order of the day's use.
+var navigation = []struct{ key, path, name string }{
+	{"round", "/", "Round"},
+	{"collection", "/collection", "Collection"},
+	{"repot", "/repot", "Repot"},
+	{"spaces", "/spaces", "Spaces"},
+	{"settings", "/settings", "Settings"},
+}
+
+// notices are what may be said after a form was taken. The query of a page
+// names one, so that nobody can put words of their own there.
+var notices = map[string]string{
+	"kept":      "Kept.",
+	"withdrawn": "Withdrawn. The journal still shows it.",
+	"sample":    "The sample collection is in. Nothing in it is real; take it out again under Settings.",
+	"cleared":   "The sample plants have left the collection.",
+	"revoked":   "That machine has no access any more.",
+}
+
+// pageSet holds the parsed template of each page.
+type pageSet map[string]*template.Template
+
+// functions of templates. Prefer a field of the view to a function.
+func templateFunctions(a assets) template.FuncMap {
+	return template.FuncMap{"asset": a.path}
+}
+
+// parsePages parses every page within the layout.
+func parsePages(a assets) (pageSet, error) {
+	base, err := template.New("layout.html").Funcs(templateFunctions(a)).ParseFS(templateFiles, "templates/layout.html", "templates/partials/*.html")
+	if err != nil {
+		return nil, err
+	}
+	pages := pageSet{}
+	for _, s := range screens {
+		page, err := base.Clone()
+		if err == nil {
+			page, err = page.ParseFS(templateFiles, "templates/"+s.file)
+		}
+		if err != nil {
+			return nil, fmt.Errorf("page %s: %w", s.file, err)
+		}
+		pages[s.file] = page
+	}
+	return pages, nil
+}
+
+// render shows a view. Nothing is sent unless the whole page could be made.
+func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, file string, v view) error {
+	f := v.page()
+	for _, n := range navigation {
+		f.Links = append(f.Links, link{n.path, n.name, n.key == f.Here})
+	}
+	f.SignedIn = s.access.signedIn(r)
+	if f.Notice == "" {
+		f.Notice = notices[r.URL.Query().Get("done")]
+	}
+	var text bytes.Buffer
+	if err := s.pages[file].ExecuteTemplate(&text, "layout.html", v); err != nil {
+		return fmt.Errorf("page %s: %w", file, err)
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.WriteHeader(status)
+	_, err := w.Write(text.Bytes())
+	return err
+}

@@ -1,0 +1,126 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"strings"
+
+	"velamen/internal/book"
+	"velamen/internal/care"
+)
+
+// The kinds of error a handler may return, besides those of book.
+var (
+	errNotFound    = errors.New("there is no such page")
+	errSignIn      = errors.New("sign in first")
+	errForbidden   = errors.New("this is not allowed")
+	errBadRequest  = errors.New("the request cannot be read")
+	errTooMany     = errors.New("too many attempts")
+	errUnavailable = errors.New("not available here")
+)
+
+// problem is an error as it is told: RFC 9457 for programs, a page for people.
+type problem struct {
+	Title   string         `json:"title"`
+	Status  int            `json:"status"`
+	Detail  string         `json:"detail,omitempty"`
+	Errors  []care.Problem `json:"errors,omitempty"` // one for each field that is wrong
+	Request string         `json:"request,omitempty"`
+}
+
+// problemTable maps kinds of error to what is told. The first that matches
+// counts. Detail of the error itself is told only where telling is set: it was
+// written for the person who sent the request.
+var problemTable = []struct {
+	kind    error
+	status  int
+	title   string
+	telling bool
+}{
+	{errNotFound, http.StatusNotFound, "There is no such page", false},
+	{book.ErrUnknownPlant, http.StatusNotFound, "There is no such plant", false},
+	{errSignIn, http.StatusUnauthorized, "Sign in first", false},
+	{errForbidden, http.StatusForbidden, "This is not allowed", true},
+	{errBadRequest, http.StatusBadRequest, "The request cannot be read", true},
+	{errTooMany, http.StatusTooManyRequests, "Too many attempts", true},
+	{errUnavailable, http.StatusNotFound, "Not available here", true},
+	{context.DeadlineExceeded, http.StatusServiceUnavailable, "This took too long", false},
+}
+
+// problemOf returns what is told of an error.
+func problemOf(err error) problem {
+	var large *http.MaxBytesError
+	var refused *book.Invalid
+	switch {
+	case errors.As(err, &large):
+		return problem{Title: "That is too much at once", Status: http.StatusRequestEntityTooLarge}
+	case errors.As(err, &refused):
+		return problem{Title: "Something in the entry has to change", Status: http.StatusUnprocessableEntity, Detail: refused.Error(), Errors: refused.Problems}
+	}
+	for _, row := range problemTable {
+		if errors.Is(err, row.kind) {
+			p := problem{Title: row.title, Status: row.status}
+			if row.telling {
+				p.Detail = err.Error()
+			}
+			return p
+		}
+	}
+	return problem{Title: "Something failed here", Status: http.StatusInternalServerError, Detail: "Nothing of what you sent was kept. It may work when tried again."}
+}
+
+// errorView is the page of a problem.
+type errorView struct {
+	frame
+	Problem problem
+}
+
+// fail tells an error.
+func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
+	p := problemOf(err)
+	p.Request = requestID(r)
+	noteError(r, err)
+	if r.Context().Err() == context.Canceled {
+		return // nobody is listening any more
+	}
+	if wantsJSON(r) {
+		w.Header().Set("Content-Type", "application/problem+json")
+		if p.Status == http.StatusUnauthorized {
+			w.Header().Set("WWW-Authenticate", "Bearer")
+		}
+		w.WriteHeader(p.Status)
+		_ = json.NewEncoder(w).Encode(p) // the reader may have gone
+		return
+	}
+	if p.Status == http.StatusUnauthorized {
+		http.Redirect(w, r, signInPath(r), http.StatusSeeOther)
+		return
+	}
+	v := &errorView{Problem: p}
+	v.Title = p.Title
+	if err := s.render(w, r, p.Status, "error.html", v); err != nil {
+		noteError(r, err)
+		http.Error(w, p.Title, p.Status)
+	}
+}
+
+// wantsJSON reports whether the request was made by a program.
+func wantsJSON(r *http.Request) bool {
+	return strings.Contains(r.Header.Get("Accept"), "json") ||
+		strings.HasPrefix(r.Header.Get("Content-Type"), "application/json") ||
+		r.Header.Get("Authorization") != ""
+}
+
+// sendJSON answers a program.
+func sendJSON(w http.ResponseWriter, status int, v any) error {
+	text, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(status)
+	_, err = w.Write(append(text, '\n'))
+	return err
+}

@@ -1,0 +1,18 @@
+package web
+
+import "net/http"
+
+func roundRoutes(on *router) {
+	on.get("/{$}", (*Server).showRound)
+}
+
+// roundView is the day's work in walking order.
+type roundView struct {
+	frame
+}
+
+func (s *Server) showRound(w http.ResponseWriter, r *http.Request) error {
+	v := &roundView{}
+	v.Title, v.Here = "Round", "round"
+	return s.render(w, r, http.StatusOK, "round.html", v)
+}

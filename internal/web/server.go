@@ -1,0 +1,86 @@
+package web
+
+import (
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"time"
+
+	"velamen/internal/book"
+)
+
+// Config is what a server needs.
+type Config struct {
+	Book     *book.Book
+	Sessions Sessions
+	Secrets  Secrets
+	Photos   Photos   // nil: pictures are not taken
+	Exporter Exporter // nil: there is no download
+	Logger   *slog.Logger
+	Now      func() time.Time
+
+	Address   string // that the server listens on, as host:port
+	HTTPS     bool
+	Authority []byte // certificate, in PEM form, of the maker of the server's certificate; offered on /certificate
+}
+
+// Server answers requests for pages and entries.
+type Server struct {
+	Config
+	handler http.Handler
+	pages   pageSet
+	assets  assets
+	access  *access
+}
+
+// ErrNoPassphrase says that the address can be reached by others and nothing
+// keeps them out.
+var ErrNoPassphrase = errors.New("no passphrase is set")
+
+// New prepares a server. An address other than this machine's own needs a
+// passphrase.
+func New(c Config) (*Server, error) {
+	if c.Book == nil || c.Sessions == nil || c.Secrets == nil || c.Logger == nil || c.Now == nil {
+		return nil, errors.New("the web server lacks a part of its configuration")
+	}
+	own, err := onlyThisMachine(c.Address)
+	if err != nil {
+		return nil, err
+	}
+	s := &Server{Config: c}
+	if s.assets, err = loadAssets(); err != nil {
+		return nil, err
+	}
+	if s.pages, err = parsePages(s.assets); err != nil {
+		return nil, err
+	}
+	if s.access, err = newAccess(c, !own); err != nil {
+		return nil, err
+	}
+	routes := &router{server: s, mux: http.NewServeMux()}
+	for _, register := range []func(*router){
+		roundRoutes, collectionRoutes, plantRoutes, repotRoutes,
+		spacesRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, assetRoutes,
+	} {
+		register(routes)
+	}
+	routes.add("", "/", func(_ *Server, w http.ResponseWriter, r *http.Request) error { return notThere(w, r) }, []option{anyone})
+	s.handler = s.around(routes.mux)
+	return s, nil
+}
+
+// ServeHTTP answers one request.
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+
+// onlyThisMachine reports whether an address can be reached from this machine
+// alone.
+func onlyThisMachine(address string) (bool, error) {
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		return false, fmt.Errorf("the address %q is not host:port: %w", address, err)
+	}
+	ip := net.ParseIP(host)
+	return host == "localhost" || ip != nil && ip.IsLoopback(), nil
+}
