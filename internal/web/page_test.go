@@ -39,7 +39,7 @@ func TestWrongFieldsAreSeen(t *testing.T) {
 }
 
 func TestEveryScreenOpens(t *testing.T) {
-	b := newBench(t)
+	b := newBench(t, withSample)
 	for _, n := range navigation {
 		b.get(n.path)
 	}

@@ -3,10 +3,22 @@ package web
 import (
 	"context"
 	"io"
+	"iter"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
+
+	"velamen/internal/care"
 )
+
+// Journal is every entry that was ever kept; a book.Store is one.
+type Journal interface {
+	All(ctx context.Context) iter.Seq2[care.Entry, error]
+}
+
+// Sample makes an invented collection whose dates are relative to a day, and
+// the units it is shown in.
+type Sample func(today time.Time) (care.Case, care.Units, error)
 
 // Sessions keeps who is signed in, by token.
 type Sessions = scs.Store

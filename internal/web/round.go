@@ -12,6 +12,9 @@ type roundView struct {
 }
 
 func (s *Server) showRound(w http.ResponseWriter, r *http.Request) error {
+	if s.empty() {
+		return seeOther(w, r, "/start")
+	}
 	v := &roundView{}
 	v.Title, v.Here = "Round", "round"
 	return s.render(w, r, http.StatusOK, "round.html", v)

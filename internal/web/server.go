@@ -14,10 +14,12 @@ import (
 // Config is what a server needs.
 type Config struct {
 	Book     *book.Book
+	Journal  Journal // what Book reads from
 	Sessions Sessions
 	Secrets  Secrets
 	Photos   Photos   // nil: pictures are not taken
 	Exporter Exporter // nil: there is no download
+	Sample   Sample   // nil: no sample collection is offered
 	Logger   *slog.Logger
 	Now      func() time.Time
 
@@ -42,7 +44,7 @@ var ErrNoPassphrase = errors.New("no passphrase is set")
 // New prepares a server. An address other than this machine's own needs a
 // passphrase.
 func New(c Config) (*Server, error) {
-	if c.Book == nil || c.Sessions == nil || c.Secrets == nil || c.Logger == nil || c.Now == nil {
+	if c.Book == nil || c.Journal == nil || c.Sessions == nil || c.Secrets == nil || c.Logger == nil || c.Now == nil {
 		return nil, errors.New("the web server lacks a part of its configuration")
 	}
 	own, err := onlyThisMachine(c.Address)

@@ -19,7 +19,9 @@ import (
 
 	"velamen/internal/book"
 	"velamen/internal/care"
+	"velamen/internal/casefile"
 	"velamen/internal/culture"
+	"velamen/internal/demo"
 )
 
 // testNow is the moment at which every test happens.
@@ -132,7 +134,8 @@ func newBench(t *testing.T, change ...func(*Config, *bench)) *bench {
 		t.Fatal(err)
 	}
 	c := Config{
-		Book: kept, Sessions: memstore.NewWithCleanupInterval(0), Secrets: b.secrets,
+		Journal: b.store,
+		Book:    kept, Sessions: memstore.NewWithCleanupInterval(0), Secrets: b.secrets,
 		Logger: slog.New(slog.NewTextHandler(b.log, nil)), Now: now, Address: "127.0.0.1:8080",
 	}
 	for _, f := range change {
@@ -142,6 +145,34 @@ func newBench(t *testing.T, change ...func(*Config, *bench)) *bench {
 		t.Fatal(err)
 	}
 	return b
+}
+
+// withSample puts the invented collection into the book.
+func withSample(c *Config, b *bench) {
+	c.Sample = sampleCase
+	filled := &Server{Config: *c}
+	if err := filled.loadSample(b.t.Context()); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
+// sampleCase reads the invented collection.
+func sampleCase(today time.Time) (care.Case, care.Units, error) {
+	return casefile.Read(strings.NewReader(demo.CaseFile(today)), demo.FileName)
+}
+
+// plant returns the id of the plant with a label.
+func (b *bench) plant(label string) string {
+	b.t.Helper()
+	var id string
+	b.server.Book.Read(func(c *care.Collection) {
+		p, err := c.ByLabel(label)
+		if err != nil {
+			b.t.Fatal(err)
+		}
+		id = p.ID
+	})
+	return id
 }
 
 // do sends a request, with the cookies of those before it.
