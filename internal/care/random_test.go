@@ -116,3 +116,6 @@ func randomHome(t *rapid.T, label string) homeSketch {
 	h.medium = rapid.SliceOfNDistinct(rapid.SampledFrom(mediumKeys), 1, 3, rapid.ID).Draw(t, "medium")
 	return h
 }
+
+// hundredth rounds what a sum has left behind.
+func hundredth(x float64) float64 { return math.Round(100*x) / 100 }

@@ -39,36 +39,52 @@ const worthwhileContact = 0.1
 // wetness and salt of the root zone within their limits from the first flush
 // to the end of the forcing, and the roots about as wet as they were used to.
 func (s *subject) longestRhythm(z rootZone, pourML float64, wettings, longestDays int, longest course.Limit, feedECmS, wetShareBefore float64) (rhythm, error) {
-	hours := len(z.forcing.DemandML)
-	out := pot.Series{Wetness: make([]float64, hours), ECmS: make([]float64, hours)}
 	type trial struct {
 		dry, salty bool
 		contact    float64
 	}
-	trials := make([]trial, longestDays+1)
-	for days := 1; days <= longestDays; days++ {
-		if _, err := pot.Simulate(z.pot, z.start, z.forcing, s.schedule(hours, days, wettings, pourML, feedECmS), out); err != nil {
-			return rhythm{}, fmt.Errorf("flushing every %d days: %w", days, err)
+	hours := z.hours()
+	out := pot.Series{Wetness: make([]float64, hours), ECmS: make([]float64, hours)}
+	try := func(days int) (t trial, err error) {
+		schedule := s.schedule(hours, days, wettings, pourML, feedECmS)
+		if _, err = pot.Simulate(z.pot, z.start, z.forcing, schedule, out); err == nil {
+			t.dry = pot.HoursBelow(out.Wetness[wateringHour:], z.limits.wetness) > 0
+			t.salty = pot.HoursAbove(out.ECmS[wateringHour:], z.limits.ECmS) > 0
+			if z.fewRoots() && !t.dry && !t.salty {
+				_, err = pot.Simulate(z.pot, z.startAtMost, z.atMost, schedule, pot.Series{Wetness: out.Wetness})
+			}
 		}
-		trials[days] = trial{
-			dry:     pot.HoursBelow(out.Wetness[wateringHour:], z.limits.wetness) > 0,
-			salty:   pot.HoursAbove(out.ECmS[wateringHour:], z.limits.ECmS) > 0,
-			contact: mean(contact(out.Wetness)[wateringHour:]),
+		if err != nil {
+			return t, fmt.Errorf("flushing every %d days: %w", days, err)
 		}
+		t.contact = mean(contact(out.Wetness)[wateringHour:])
+		return t, nil
 	}
-	enough := math.Min(keptContact.Value*wetShareBefore, trials[1].contact-worthwhileContact)
 	r := rhythm{everyDays: longestDays, wettings: wettings, decided: longest}
 	for ; r.everyDays >= 1; r.everyDays-- {
-		switch t := trials[r.everyDays]; {
+		t, err := try(r.everyDays)
+		if err != nil {
+			return r, err
+		}
+		switch {
 		case t.dry:
 			r.decided = byDryness
+			continue
 		case t.salty:
 			r.decided = bySalt
-		case t.contact < enough:
-			r.decided = byContact
-		default:
-			return r, nil
+			continue
 		}
+		if r.everyDays > 1 && t.contact < keptContact.Value*wetShareBefore {
+			daily, err := try(1)
+			if err != nil {
+				return r, err
+			}
+			if t.contact < daily.contact-worthwhileContact {
+				r.decided = byContact
+				continue
+			}
+		}
+		return r, nil
 	}
 	r.everyDays, r.failing = 1, true
 	return r, nil
@@ -202,6 +218,8 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 		f.Warning = "the fresh medium still repels water: stand the pot in water for 20 minutes once a week until it takes it up"
 	case plan.Shortfall != pot.ReachesTarget:
 		f.Warning = "even this much " + plan.Shortfall.String()
+	case r.failing && r.decided == bySalt:
+		f.Warning = "even flushed daily the pore water stays too salty for fresh roots: give plain water until new tips show, and feed weaker than the rest of the plan says"
 	case r.failing:
 		f.Warning = "even daily flushing leaves the fresh medium drier than " + s.group.Name + " likes: add a moss cover or raise humidity until it wets"
 	}

@@ -37,16 +37,38 @@ var (
 const (
 	wateringHour  = 8 // of the day, in the morning
 	mostWettings  = 3 // a day, on a mount
+	settledHours  = 24 * 14
 	recoveryHours = 24 * 42
 	flushFilling  = 0.8 // share of the free room between particles that a flush should fill
 )
 
 // rootZone is a home with what acts on it.
+//
+// How dry and how salty it gets depends on what the remaining roots draw. How
+// wet it keeps roots is judged while they draw all that turned-down leaves may
+// lose, however few they are: water that roots have brought to the leaves must
+// not count as water they lacked.
 type rootZone struct {
 	filled
-	start   pot.State
-	forcing pot.Forcing
-	limits  struct{ wetness, ECmS float64 }
+	start, startAtMost pot.State
+	forcing, atMost    pot.Forcing
+	limits             struct{ wetness, ECmS float64 }
+}
+
+// fewRoots reports whether the roots draw less than turned-down leaves may lose.
+func (z rootZone) fewRoots() bool { return &z.forcing.DemandML[0] != &z.atMost.DemandML[0] }
+
+func (z rootZone) hours() int { return len(z.forcing.DemandML) }
+
+// stage is the root zone in a part of its time.
+func (z rootZone) stage(from, to int) rootZone {
+	part := z
+	part.forcing, part.atMost = between(z.forcing, from, to), between(z.atMost, from, to)
+	return part
+}
+
+func between(f pot.Forcing, from, to int) pot.Forcing {
+	return pot.Forcing{DemandML: f.DemandML[from:to], PotentialEvaporationMM: f.PotentialEvaporationMM[from:to], RHPercent: f.RHPercent[from:to]}
 }
 
 // forcing lays a typical day's demand and drying power end to end. share is
@@ -167,8 +189,10 @@ func mean(values []float64) float64 {
 }
 
 // newZone returns the new home as it stands on the bench after potting: fresh
-// medium, soaked if the grower soaked it, flushed once.
-func (s *subject) newZone(t *transpiration, c course.Climate, share float64, pick func(basis.Value) float64, hours int) (rootZone, error) {
+// medium, soaked if the grower soaked it. The shares are those of the loss of
+// all leaves before the repot that the roots draw, and that they may draw at
+// most.
+func (s *subject) newZone(t *transpiration, c course.Climate, share, most float64, pick func(basis.Value) float64, hours int) (rootZone, error) {
 	z := rootZone{}
 	var err error
 	if z.filled, err = s.build(s.plant.Repot.To, true, pick); err != nil {
@@ -176,6 +200,11 @@ func (s *subject) newZone(t *transpiration, c course.Climate, share float64, pic
 	}
 	if z.forcing, err = s.forcing(t, c, share, hours); err != nil {
 		return z, err
+	}
+	if z.atMost = z.forcing; share != most {
+		if z.atMost, err = s.forcing(t, c, most, hours); err != nil {
+			return z, err
+		}
 	}
 	// From the bag: nearly dry between the particles, a little damp inside.
 	if z.start, err = z.pot.Fill(0.05, 0.15, 0.2, 0); err != nil {
@@ -186,6 +215,7 @@ func (s *subject) newZone(t *transpiration, c course.Climate, share float64, pic
 			return z, err
 		}
 	}
+	z.startAtMost = z.start
 	z.limits.wetness = driestWetness[s.group.DriesBetween.Is].Value
 	z.limits.ECmS = saltyECmS.Value
 	return z, nil
@@ -194,8 +224,8 @@ func (s *subject) newZone(t *transpiration, c course.Climate, share float64, pic
 // wetShares returns the share of the roots that is wet in the new home, day by
 // day, when it is watered by a schedule.
 func (z rootZone) wetShares(schedule []pot.Pour) ([]float64, error) {
-	out := pot.Series{Wetness: make([]float64, len(z.forcing.DemandML))}
-	if _, err := pot.Simulate(z.pot, z.start, z.forcing, schedule, out); err != nil {
+	out := pot.Series{Wetness: make([]float64, z.hours())}
+	if _, err := pot.Simulate(z.pot, z.startAtMost, z.atMost, schedule, out); err != nil {
 		return nil, err
 	}
 	days := pot.ByDay(contact(out.Wetness))

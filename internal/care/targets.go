@@ -213,12 +213,14 @@ func (a *aim) heat(w *Targets) {
 // wet in still air rot.
 func (a *aim) air(w *Targets) {
 	usual := airSpeeds[a.s.space.Air]
-	least := airSpeeds[StillAir]
-	speed := math.Max(least.Value, usual.Value*w.Factor.Value.Value)
+	// The ceilings of humidity hold for air that moves: a room whose air moved
+	// keeps the least that is called gentle.
+	least := basis.Assumed(airSpeeds[GentleAir].Low, airSpeeds[StillAir].Value, airSpeeds[GentleAir].Value, "m/s")
 	if a.s.space.Air == StillAir {
-		speed = usual.Value
+		least = airSpeeds[StillAir]
 	}
-	// The class to set is the nearest that does not exceed the target.
+	speed := math.Max(least.Value, usual.Value*w.Factor.Value.Value)
+	// The class to set is the fastest that begins at or below the target.
 	w.Air = StillAir
 	for _, class := range AirMovements {
 		if airSpeeds[class].Low <= speed {
@@ -229,8 +231,8 @@ func (a *aim) air(w *Targets) {
 		w.Air += ", turned away"
 	}
 	w.AirSpeedMS = figure(speed, math.Min(speed, usual.Low), math.Max(speed, usual.High*w.Factor.High), "m/s", Because{
-		Rule:   "usual air speed × share of the usual, never below that of a still room",
-		Inputs: []Input{{"usual, " + string(a.s.space.Air), usual}, {"still room", least}, {"share of the usual", w.Factor.Value}},
+		Rule:   "usual air speed × share of the usual, but air that moved is never stopped",
+		Inputs: []Input{{"usual, " + string(a.s.space.Air), usual}, {"least", least}, {"share of the usual", w.Factor.Value}},
 		Limit:  w.Factor.Because.Limit,
 		Note:   "moving air dries crowns and the medium and cools leaves; it hardly changes what an orchid leaf loses",
 	})

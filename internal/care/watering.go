@@ -27,8 +27,8 @@ func (w watering) on(day int) Flush {
 // returns how to flush in each stage.
 //
 // What the roots can take depends on how wet the home keeps them, which depends
-// a little on what they take: the run that finds the wet share uses the share
-// of the usual loss that the kept roots could bring in a home as wet as before.
+// a little on what they take: the runs use what the kept roots could bring in a
+// home as wet as before, but no more than leaves lose that are turned down.
 func (s *subject) watering(a *aim) (watering, error) {
 	r := s.plant.Repot
 	before, err := s.wetShareBefore(a.t)
@@ -36,7 +36,8 @@ func (s *subject) watering(a *aim) (watering, error) {
 		return watering{}, err
 	}
 	head := headroom(s.plant.Vigour)
-	take := math.Min(1, head.Value*r.RootsKept.Value/r.LeavesKept.Value) * r.LeavesKept.Value
+	most := r.LeavesKept.Value * (1 - course.LeastTurnDown.Value)
+	take := math.Min(most, head.Value*r.RootsKept.Value)
 	// Practice raises humidity by at least ten points from the first day on.
 	moister := s.usual()
 	moister.DayRHPercent = math.Min(moister.DayRHPercent+course.LeastRHRise.Value, math.Max(course.RHCeilingPercent.Value, moister.DayRHPercent))
@@ -46,7 +47,7 @@ func (s *subject) watering(a *aim) (watering, error) {
 		return watering{}, err
 	}
 
-	zone, err := s.newZone(a.t, moister, take, central, recoveryHours)
+	zone, err := s.newZone(a.t, moister, take, most, central, recoveryHours)
 	if err != nil {
 		return watering{}, err
 	}
@@ -57,7 +58,7 @@ func (s *subject) watering(a *aim) (watering, error) {
 	var shares [3][]float64 // as the medium is, at its driest, at its wettest
 	for i, pick := range []func(basis.Value) float64{central, driest, wettest} {
 		if i > 0 {
-			if zone, err = s.newZone(a.t, moister, take, pick, recoveryHours); err != nil {
+			if zone, err = s.newZone(a.t, moister, most, most, pick, recoveryHours); err != nil {
 				return watering{}, err
 			}
 		}
@@ -107,7 +108,8 @@ func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (waterin
 		// A plant that was watered more often than that is not flushed less.
 		longest, decided = usualDays, byUsualRhythm
 	}
-	laterLongest := max(longest, usualDays)
+	// Beyond the simulated weeks one interval cannot be told from another.
+	laterLongest := max(longest, min(usualDays, (recoveryHours-settledHours)/24))
 	wettings, wetHours := 1, 0.0
 	mount := s.plant.Repot.To.Mount != nil
 	if mount {
@@ -117,19 +119,17 @@ func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (waterin
 		}
 		longest, laterLongest, decided = 1, 1, byMountDrying
 	}
-	settled := 24 * int(course.SettlingDays.Value)
 	for _, stage := range []struct {
 		flush    *Flush
 		from, to int
 		longest  int
 		decided  course.Limit
 	}{
-		{&w.settling, 0, settled, longest, decided},
-		{&w.rooting, settled, recoveryHours, longest, decided},
-		{&w.later, settled, recoveryHours, laterLongest, byUsualRhythm},
+		{&w.settling, 0, settledHours, longest, decided},
+		{&w.rooting, settledHours, recoveryHours, longest, decided},
+		{&w.later, settledHours, recoveryHours, laterLongest, byUsualRhythm},
 	} {
-		zone := z
-		zone.forcing = between(z.forcing, stage.from, stage.to)
+		zone := z.stage(stage.from, stage.to)
 		r, err := s.longestRhythm(zone, pourML, wettings, stage.longest, stage.decided, feedECmS, wetShareBefore)
 		if err != nil {
 			return w, nil, err
@@ -147,20 +147,23 @@ func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (waterin
 		}
 		switch stage.flush {
 		case &w.settling:
-			z.start = result.End
+			z.start, z.startAtMost = result.End, result.End
+			if z.fewRoots() {
+				atMost, err := pot.Simulate(zone.pot, zone.startAtMost, zone.atMost, list, pot.Series{})
+				if err != nil {
+					return w, nil, err
+				}
+				z.startAtMost = atMost.End
+			}
 			schedule = append(schedule, list...)
 		case &w.rooting:
 			for _, p := range list {
-				p.Hour += settled
+				p.Hour += settledHours
 				schedule = append(schedule, p)
 			}
 		}
 	}
 	return w, schedule, nil
-}
-
-func between(f pot.Forcing, from, to int) pot.Forcing {
-	return pot.Forcing{DemandML: f.DemandML[from:to], PotentialEvaporationMM: f.PotentialEvaporationMM[from:to], RHPercent: f.RHPercent[from:to]}
 }
 
 // rootTimes returns the days to the first new root tip and to a plant that has
