@@ -4,12 +4,15 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"net"
 	"net/http"
 	"time"
 
 	"github.com/alexedwards/scs/v2"
+
+	"velamen/internal/store"
 )
 
 // access decides who may use the pages. On an address that only this machine
@@ -31,16 +34,17 @@ const stayDays = 30
 const signedInKey = "passphrase"
 
 func newAccess(c Config, required bool) (*access, error) {
-	hash, err := c.Secrets.Passphrase(context.Background())
-	if err != nil {
+	_, err := c.Secrets.PassphraseHash(context.Background())
+	switch {
+	case errors.Is(err, store.ErrNotFound):
+		if required {
+			return nil, fmt.Errorf("%w: others can reach %s, so one has to be set first", ErrNoPassphrase, c.Address)
+		}
+	case err != nil:
 		return nil, fmt.Errorf("reading the passphrase: %w", err)
-	}
-	if required && hash == "" {
-		return nil, fmt.Errorf("%w: others can reach %s, so one has to be set first", ErrNoPassphrase, c.Address)
 	}
 	sessions := scs.New()
 	sessions.Store = c.Sessions
-	sessions.HashTokenInStore = true
 	sessions.Lifetime = 365 * 24 * time.Hour
 	sessions.IdleTimeout = stayDays * 24 * time.Hour
 	sessions.Cookie.Name = "velamen"
@@ -100,8 +104,8 @@ func (a *access) sessionHolds(ctx context.Context) bool {
 	if !a.required || mark == "" {
 		return false
 	}
-	hash, err := a.secrets.Passphrase(ctx)
-	return err == nil && hash != "" && mark == markOf(hash)
+	hash, err := a.secrets.PassphraseHash(ctx)
+	return err == nil && mark == markOf(hash)
 }
 
 // markOf tells one passphrase hash from another without giving it away.

@@ -9,6 +9,7 @@ import (
 	"github.com/alexedwards/scs/v2"
 
 	"velamen/internal/care"
+	"velamen/internal/store"
 )
 
 // Journal is every entry that was ever kept; a book.Store is one.
@@ -23,38 +24,20 @@ type Sample func(today time.Time) (care.Case, care.Units, error)
 // Sessions keeps who is signed in, by token.
 type Sessions = scs.Store
 
-// Secrets keeps the hashed passphrase and the hashed machine tokens.
+// Secrets keeps the hashed passphrase, and machines' tokens by their hashes. A
+// store.Store is one, and the errors are its own.
 type Secrets interface {
-	// Passphrase returns the hash that SetPassphrase was given, or nothing.
-	Passphrase(ctx context.Context) (hash string, err error)
-	SetPassphrase(ctx context.Context, hash string) error
-	Tokens(ctx context.Context) ([]Token, error)
-	AddToken(ctx context.Context, t Token) error
-	RevokeToken(ctx context.Context, id string) error
+	PassphraseHash(ctx context.Context) (string, error)
+	AddMachine(ctx context.Context, name, scope, token string) error
+	MachineOf(ctx context.Context, token string) (store.Machine, error)
+	Machines(ctx context.Context) ([]store.Machine, error)
+	RemoveMachine(ctx context.Context, name string) error
 }
 
-// Token lets a machine read, or read and write, without a passphrase.
-type Token struct {
-	ID    string // shown and used to revoke it
-	Name  string // what the grower calls the machine
-	Scope Scope
-	Hash  string // SHA-256 of the secret, in hexadecimal digits
-	Made  time.Time
-}
-
-// Scope is what a request may do.
-type Scope string
-
-// The scopes. Writing includes reading.
-const (
-	ReadScope  Scope = "read"
-	WriteScope Scope = "write"
-)
-
-// Photos keeps pictures by the hash of their content.
+// Photos keeps pictures by the hash of their content. A store.Store is one.
 type Photos interface {
-	Put(ctx context.Context, content []byte) (hash string, err error)
-	Get(ctx context.Context, hash string) ([]byte, error)
+	PutPhoto(ctx context.Context, p store.Photo, content []byte) (store.Photo, error)
+	Photo(ctx context.Context, hash string) (store.Photo, []byte, error)
 }
 
 // Exporter writes everything that is kept as one file; nil where the store

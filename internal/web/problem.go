@@ -9,6 +9,7 @@ import (
 
 	"velamen/internal/book"
 	"velamen/internal/care"
+	"velamen/internal/store"
 )
 
 // The kinds of error a handler may return, besides those of book.
@@ -41,6 +42,7 @@ var problemTable = []struct {
 }{
 	{errNotFound, http.StatusNotFound, "There is no such page", false},
 	{book.ErrUnknownPlant, http.StatusNotFound, "There is no such plant", false},
+	{store.ErrNotFound, http.StatusNotFound, "It is not kept here", false},
 	{errSignIn, http.StatusUnauthorized, "Sign in first", false},
 	{errForbidden, http.StatusForbidden, "This is not allowed", true},
 	{errBadRequest, http.StatusBadRequest, "The request cannot be read", true},
@@ -53,11 +55,14 @@ var problemTable = []struct {
 func problemOf(err error) problem {
 	var large *http.MaxBytesError
 	var refused *book.Invalid
+	var conflict *store.Conflict
 	switch {
 	case errors.As(err, &large):
 		return problem{Title: "That is too much at once", Status: http.StatusRequestEntityTooLarge}
 	case errors.As(err, &refused):
 		return problem{Title: "Something in the entry has to change", Status: http.StatusUnprocessableEntity, Detail: refused.Error(), Errors: refused.Problems}
+	case errors.As(err, &conflict):
+		return problem{Title: "This entry is kept with other content", Status: http.StatusConflict, Detail: conflict.Error()}
 	}
 	for _, row := range problemTable {
 		if errors.Is(err, row.kind) {

@@ -5,6 +5,7 @@ import (
 	"io"
 	"iter"
 	"log/slog"
+	"maps"
 	"net/http"
 	"net/http/httptest"
 	"net/url"
@@ -22,6 +23,7 @@ import (
 	"velamen/internal/casefile"
 	"velamen/internal/culture"
 	"velamen/internal/demo"
+	"velamen/internal/store"
 )
 
 // testNow is the moment at which every test happens.
@@ -33,10 +35,6 @@ type fakeStore struct {
 	entries []care.Entry
 	failing error
 }
-
-type conflict struct{ id string }
-
-func (e conflict) Error() string { return e.id + " is kept with other content" }
 
 func (f *fakeStore) Append(_ context.Context, entries []care.Entry) ([]care.Entry, error) {
 	f.mu.Lock()
@@ -51,7 +49,7 @@ func (f *fakeStore) Append(_ context.Context, entries []care.Entry) ([]care.Entr
 			kept := f.entries[i]
 			kept.Recorded = e.Recorded
 			if !reflect.DeepEqual(kept, e) {
-				return nil, conflict{e.ID}
+				return nil, &store.Conflict{Entry: e.ID}
 			}
 			continue
 		}
@@ -90,22 +88,41 @@ func (f *fakeStore) OfPlant(_ context.Context, plant string) ([]care.Entry, erro
 
 // fakeSecrets keeps a passphrase and tokens in memory.
 type fakeSecrets struct {
-	hash   string
-	tokens []Token
+	hash     string
+	machines map[string]store.Machine // by token
 }
 
-func (f *fakeSecrets) Passphrase(context.Context) (string, error) { return f.hash, nil }
-func (f *fakeSecrets) SetPassphrase(_ context.Context, hash string) error {
-	f.hash = hash
+func (f *fakeSecrets) PassphraseHash(context.Context) (string, error) {
+	if f.hash == "" {
+		return "", store.ErrNotFound
+	}
+	return f.hash, nil
+}
+
+func (f *fakeSecrets) AddMachine(_ context.Context, name, scope, token string) error {
+	for _, m := range f.machines {
+		if m.Name == name {
+			return store.ErrExists
+		}
+	}
+	f.machines[token] = store.Machine{Name: name, Scope: scope, Made: testNow}
 	return nil
 }
-func (f *fakeSecrets) Tokens(context.Context) ([]Token, error) { return f.tokens, nil }
-func (f *fakeSecrets) AddToken(_ context.Context, t Token) error {
-	f.tokens = append(f.tokens, t)
-	return nil
+
+func (f *fakeSecrets) MachineOf(_ context.Context, token string) (store.Machine, error) {
+	m, ok := f.machines[token]
+	if !ok {
+		return m, store.ErrNotFound
+	}
+	return m, nil
 }
-func (f *fakeSecrets) RevokeToken(_ context.Context, id string) error {
-	f.tokens = slices.DeleteFunc(f.tokens, func(t Token) bool { return t.ID == id })
+
+func (f *fakeSecrets) Machines(context.Context) ([]store.Machine, error) {
+	return slices.SortedFunc(maps.Values(f.machines), func(a, b store.Machine) int { return strings.Compare(a.Name, b.Name) }), nil
+}
+
+func (f *fakeSecrets) RemoveMachine(_ context.Context, name string) error {
+	maps.DeleteFunc(f.machines, func(_ string, m store.Machine) bool { return m.Name == name })
 	return nil
 }
 
@@ -123,7 +140,7 @@ type bench struct {
 // reaches. change may set it up differently.
 func newBench(t *testing.T, change ...func(*Config, *bench)) *bench {
 	t.Helper()
-	b := &bench{t: t, store: &fakeStore{}, secrets: &fakeSecrets{}, log: &strings.Builder{}}
+	b := &bench{t: t, store: &fakeStore{}, secrets: &fakeSecrets{machines: map[string]store.Machine{}}, log: &strings.Builder{}}
 	tables, err := culture.Load()
 	if err != nil {
 		t.Fatal(err)

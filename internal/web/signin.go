@@ -78,7 +78,7 @@ func (s *Server) signIn(w http.ResponseWriter, r *http.Request) error {
 
 // open signs the session in.
 func (a *access) open(ctx context.Context, passphrase string) error {
-	hash, err := a.secrets.Passphrase(ctx)
+	hash, err := a.secrets.PassphraseHash(ctx)
 	if err != nil {
 		return fmt.Errorf("reading the passphrase: %w", err)
 	}

@@ -3,60 +3,54 @@ package web
 import (
 	"context"
 	"crypto/rand"
-	"crypto/sha256"
-	"crypto/subtle"
 	"encoding/base64"
-	"encoding/hex"
+	"errors"
 	"fmt"
 	"net/http"
 	"strings"
-	"time"
 
-	"github.com/google/uuid"
+	"velamen/internal/store"
 )
+
+// scope is what a machine's token covers. Writing includes reading.
+type scope string
+
+const (
+	readScope  scope = "read"
+	writeScope scope = "write"
+)
+
+var scopes = []scope{readScope, writeScope}
 
 // tokenPrefix lets a person and a scanner tell what a stray token belongs to.
 const tokenPrefix = "vlm_"
 
-// newToken makes a token. Its secret is returned once and kept nowhere.
-func newToken(name string, scope Scope, now time.Time) (t Token, secret string, err error) {
+// newToken makes the token of a machine. It is shown once and kept as a hash.
+func newToken() (string, error) {
 	random := make([]byte, 32)
 	if _, err := rand.Read(random); err != nil {
-		return t, "", fmt.Errorf("no randomness: %w", err)
+		return "", fmt.Errorf("no randomness: %w", err)
 	}
-	secret = tokenPrefix + base64.RawURLEncoding.EncodeToString(random)
-	return Token{ID: uuid.NewString(), Name: name, Scope: scope, Hash: hashToken(secret), Made: now}, secret, nil
-}
-
-// hashToken needs no salt and no cost: the secret is 256 random bits.
-func hashToken(secret string) string {
-	sum := sha256.Sum256([]byte(secret))
-	return hex.EncodeToString(sum[:])
+	return tokenPrefix + base64.RawURLEncoding.EncodeToString(random), nil
 }
 
 // allowMachine returns nil if the token in a header covers a route. Machines
 // read, and write entries; the settings are for people.
 func (a *access) allowMachine(ctx context.Context, header string, rt route) error {
-	secret, ok := strings.CutPrefix(header, "Bearer ")
+	token, ok := strings.CutPrefix(header, "Bearer ")
 	if !ok {
 		return errSignIn
 	}
-	tokens, err := a.secrets.Tokens(ctx)
-	if err != nil {
-		return fmt.Errorf("reading the tokens: %w", err)
+	machine, err := a.secrets.MachineOf(ctx, strings.TrimSpace(token))
+	switch {
+	case errors.Is(err, store.ErrNotFound):
+		return errSignIn
+	case err != nil:
+		return fmt.Errorf("looking up a token: %w", err)
+	case rt.people, rt.method != http.MethodGet && !rt.machines:
+		return fmt.Errorf("%w: no token covers this", errForbidden)
+	case rt.method != http.MethodGet && scope(machine.Scope) != writeScope:
+		return fmt.Errorf("%w: this token may only read", errForbidden)
 	}
-	hash := []byte(hashToken(strings.TrimSpace(secret)))
-	for _, t := range tokens {
-		if subtle.ConstantTimeCompare(hash, []byte(t.Hash)) != 1 {
-			continue
-		}
-		switch {
-		case rt.people, rt.method != http.MethodGet && !rt.machines:
-			return fmt.Errorf("%w: no token covers this", errForbidden)
-		case rt.method != http.MethodGet && t.Scope != WriteScope:
-			return fmt.Errorf("%w: this token may only read", errForbidden)
-		}
-		return nil
-	}
-	return errSignIn
+	return nil
 }
