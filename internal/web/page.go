@@ -39,7 +39,8 @@ type frame struct {
 	Title  string
 	Here   string // key of the navigation entry this page belongs to
 	Notice string // what was just done
-	Module string // file under static/modules, if the page has one
+	Module string // "modules/round.js", if the page has one
+	Style  string // "round.css", if the page needs more than app.css
 
 	Links    []link
 	SignedIn bool
