@@ -63,7 +63,7 @@ func (u Units) form(unit string) unitForm {
 		return unitForm{" µmol", same, 0}
 	case "mol/m²/day":
 		return unitForm{" mol/day", same, 1}
-	case "days", "pours", "min", "h", "cm²", "g/m²/day", "points":
+	case "days", "pours", "min", "h", "m", "g", "g/day", "cm²", "g/m²/day", "points":
 		return unitForm{" " + unit, same, 0}
 	case "1":
 		return unitForm{"", same, 2}
