@@ -239,12 +239,26 @@ func (s *subject) judge(out *Course, a *aim, step course.Step) {
 	}
 	if covered := out.Now.StoreCovers; covered != nil {
 		text := fmt.Sprintf("At the humidity ceiling the leaves still lose %.0f points more than the roots bring. ", 100*out.Now.UnmetDemand)
-		if covered.Value.Value >= course.RecoveryDays.Value {
-			text += fmt.Sprintf("Leaves and bulbs hold water for about %.0f days of that: some wrinkling is to be expected and no reason to act.", covered.Value.Value)
-		} else {
-			text += fmt.Sprintf("Leaves and bulbs cover that for only about %.0f days: give more shade, or put the plant in an enclosure.", covered.Value.Value)
+		switch days := covered.Value.Value; {
+		case days >= course.RecoveryDays.Value:
+			text += fmt.Sprintf("Leaves and bulbs hold water for about %.0f days of that: some wrinkling is to be expected and no reason to act.", days)
+		case out.Intensive || s.space.Kind == Enclosure:
+			text += fmt.Sprintf("That is reckoned inside an enclosure already. Leaves and bulbs cover it for only about %.0f days: deepen the shade if they wrinkle before new tips show.", days)
+		default:
+			text += fmt.Sprintf("Leaves and bulbs cover that for only about %.0f days: give more shade, or put the plant in an enclosure.", days)
 		}
 		out.Warnings = append(out.Warnings, text)
+	}
+	if floor := course.LightFloorPPFD.Value; s.usualPPFD.Value < floor || s.usualDLI.Value == 0 {
+		out.Warnings = append(out.Warnings, fmt.Sprintf("The usual light is %.0f µmol for %.0f hours; below about %.0f µmol a plant lives on its reserves and makes few roots. Find it a brighter place or a lamp before anything else.", s.usualPPFD.Value, s.lighting.Hours, floor))
+	}
+	for _, half := range []struct {
+		name        string
+		usual, airC float64
+	}{{"day", s.space.DayRHPercent.Value, out.Now.DayHeatCapC.Value.Value}, {"night", s.space.NightRHPercent.Value, s.space.NightC.Value}} {
+		if limit := a.ceiling(half.airC, out.Intensive); half.usual > course.EnclosureCeilingPercent.Value && half.usual > limit.CeilingPercent {
+			out.Warnings = append(out.Warnings, fmt.Sprintf("The usual %s humidity of %.0f %% keeps leaves wet; rot spreads above about %.0f %%. Air the place rather than raise humidity further.", half.name, half.usual, limit.CeilingPercent))
+		}
 	}
 	if out.Flush.Warning != "" {
 		out.Warnings = append(out.Warnings, out.Flush.Warning)

@@ -159,7 +159,7 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 	in := s.flushWater.ECmS
 	parameters := pot.Defaults()
 	target := math.Max(rootingECmS.Value*s.group.Derived.ECCapFactor.Value, 1.2*in.Value+0.05)
-	limit := math.Max(150, 2*z.pot.VolumeML())
+	limit := math.Min(math.Max(150, 2*z.pot.VolumeML()), pot.LargestPourML)
 	plan, err := pot.PlanFlush(z.pot, state, pot.FlushTarget{ECmS: target, CaptureShare: flushFilling, InputECmS: in.Value, LimitML: limit})
 	if err != nil {
 		return Flush{}, err

@@ -1,6 +1,7 @@
 package care
 
 import (
+	"fmt"
 	"math"
 
 	"velamen/internal/culture"
@@ -81,14 +82,13 @@ func (s *subject) forcing(t *transpiration, c course.Climate, share float64, hou
 		movement = pot.FanAir
 	}
 	var evaporation [2]float64
-	for half, rh := range [2]float64{c.NightRHPercent, c.DayRHPercent} {
-		airC := t.nightC
-		if half == 1 {
-			airC = c.DayC
-		}
-		v, err := parameters.PotentialEvaporationMM(airC, rh, s.pressure, movement)
+	for half, when := range [2]struct {
+		name            string
+		airC, rhPercent float64
+	}{{"night", t.nightC, c.NightRHPercent}, {"day", c.DayC, c.DayRHPercent}} {
+		v, err := parameters.PotentialEvaporationMM(when.airC, when.rhPercent, s.pressure, movement)
 		if err != nil {
-			return pot.Forcing{}, err
+			return pot.Forcing{}, fmt.Errorf("how a pot dries by %s in space %s: %w", when.name, s.space.Name, err)
 		}
 		evaporation[half] = v.Value / 24
 	}
@@ -165,7 +165,9 @@ func (s *subject) wetShareBefore(t *transpiration) (float64, error) {
 }
 
 // usualPourML is a generous watering: enough to run through.
-func usualPourML(p *pot.Pot) float64 { return math.Max(10, 1.5*p.CapacityML()) }
+func usualPourML(p *pot.Pot) float64 {
+	return math.Min(math.Max(10, 1.5*p.CapacityML()), pot.LargestPourML)
+}
 
 // fullContact is the wetness from which on all roots are taken to be wet. A pot
 // is never evenly wet: below it, roots are wet in proportion.
@@ -211,7 +213,8 @@ func (s *subject) newZone(t *transpiration, c course.Climate, share, most float6
 		return z, err
 	}
 	if soaked := s.plant.Repot.SoakedHours.Value; soaked > 0 && s.plant.Repot.To.Mount == nil {
-		if _, err = z.pot.Soak(&z.start, math.Min(math.Max(soaked, 0.1), 336), 3*z.pot.VolumeML(), s.flushWater.ECmS.Value); err != nil {
+		bathML := math.Min(math.Max(3*z.pot.VolumeML(), z.pot.CapacityML()+1), pot.LargestPourML)
+		if _, err = z.pot.Soak(&z.start, math.Min(math.Max(soaked, 0.1), 336), bathML, s.flushWater.ECmS.Value); err != nil {
 			return z, err
 		}
 	}
