@@ -119,6 +119,9 @@ type RootReading struct {
 	Tip      string  `json:"tip,omitempty"` // growing, resting, chewed, broken
 	// HowMM is the standard error of the way it was measured, 0 when unknown.
 	HowMM float64 `json:"how_mm,omitempty"`
+	// Confirmed says that the grower looked again at a reading that was
+	// questioned, and stands by it.
+	Confirmed bool `json:"confirmed,omitempty"`
 }
 
 // Settings are what the grower chose once.
