@@ -157,10 +157,7 @@ func (b *Book) Tables() culture.Table { return b.tables }
 func (b *Book) Now() time.Time { return b.now() }
 
 // Today returns the calendar day, at midnight UTC.
-func (b *Book) Today() time.Time {
-	y, m, d := b.now().Date()
-	return time.Date(y, m, d, 0, 0, 0, 0, time.UTC)
-}
+func (b *Book) Today() time.Time { return day(b.now()) }
 
 // Journal returns the entries of a plant, newest first, corrected ones
 // included.
@@ -216,15 +213,17 @@ func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, 
 	var walk []string
 	var rains []care.Rain
 	var settings care.Settings
+	var done plan.Limits
 	b.Read(func(c *care.Collection) {
-		outdoors := map[string]bool{}
 		for _, s := range c.Spaces {
 			walk = append(walk, s.Name)
-			outdoors[strings.ToLower(s.Name)] = s.Kind == care.Terrace
 		}
 		for id, p := range c.Plants {
+			minutes, mL := p.Spent(on)
+			done.Minutes += minutes
+			done.Litres += mL / 1000
 			if p.Recovering(on) {
-				list = append(list, one{id, p, outdoors[strings.ToLower(p.Record.Space)]})
+				list = append(list, one{id, p, c.Outdoors(p.Record.Space)})
 			}
 		}
 		rains, settings = c.Rains, c.Settings
@@ -243,5 +242,5 @@ func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, 
 		jobs = append(jobs, care.Jobs(o.state, &c, rains, o.outdoors, on, settings.Units)...)
 	}
 	slices.SortFunc(troubles, func(a, b Trouble) int { return strings.Compare(a.Label, b.Label) })
-	return plan.Make(jobs, walk, on, plan.Limits{Minutes: settings.MinutesPerDay, Litres: settings.LitresPerDay}), troubles, nil
+	return plan.Make(jobs, walk, on, plan.Limits{Minutes: settings.MinutesPerDay, Litres: settings.LitresPerDay}, done), troubles, nil
 }

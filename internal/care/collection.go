@@ -22,9 +22,19 @@ type Collection struct {
 
 // Rain is one fall of rain on the outdoor spaces, or on one of them.
 type Rain struct {
+	Entry string
 	At    time.Time
 	MM    float64
 	Where string // empty: every outdoor space
+	By    string
+}
+
+// FellOn reports whether the rain reached an outdoor space.
+func (r Rain) FellOn(space string) bool { return r.Where == "" || strings.EqualFold(r.Where, space) }
+
+// Outdoors reports whether a space lies under the open sky.
+func (c *Collection) Outdoors(space string) bool {
+	return slices.ContainsFunc(c.Spaces, func(s Space) bool { return s.Kind == Terrace && strings.EqualFold(s.Name, space) })
 }
 
 // PlantState is what the journal says of one plant.
@@ -44,6 +54,7 @@ type PlantState struct {
 	Ended    time.Time // zero while it lives here
 	EndedHow Kind      // PlantLost or PlantLeft
 	Entries  int       // how many entries speak of it
+	Latest   time.Time // of the last of them
 }
 
 // Repotting is one repot with the time it was done.
@@ -61,12 +72,13 @@ type RootAt struct {
 
 // Answer is what an entry said about a job.
 type Answer struct {
-	Entry   string
-	At      time.Time
-	By      string
-	Skipped bool
-	Reason  string
-	Others  int // further entries that answer the same job
+	Entry    string
+	At       time.Time
+	By       string
+	Skipped  bool
+	Reason   string
+	VolumeML float64 // what was poured, as far as it was entered
+	Others   int     // further entries that answer the same job
 }
 
 // NewCollection returns an empty collection.
@@ -157,7 +169,7 @@ func (c *Collection) Apply(e Entry) {
 	case SettingsSet:
 		c.Settings = *d.Settings
 	case RainFell:
-		c.Rains = append(c.Rains, Rain{At: e.At, MM: *d.RainMM, Where: d.Where})
+		c.Rains = append(c.Rains, Rain{Entry: e.ID, At: e.At, MM: *d.RainMM, Where: d.Where, By: e.By})
 	case PlantSet:
 		c.setPlant(e)
 	default:
@@ -195,10 +207,12 @@ func (c *Collection) setPlant(e Entry) {
 		p.Record.Space = space
 	}
 	p.Entries++
+	p.Latest = e.At
 }
 
 func (p *PlantState) apply(e Entry) {
 	p.Entries++
+	p.Latest = e.At
 	d := e.Detail
 	switch e.Kind {
 	case RepotDone:
@@ -237,6 +251,9 @@ func (p *PlantState) apply(e Entry) {
 	}
 	if d.Job != "" {
 		answer := Answer{Entry: e.ID, At: e.At, By: e.By, Skipped: e.Kind == Skipped, Reason: d.Reason}
+		if d.VolumeML != nil {
+			answer.VolumeML = *d.VolumeML
+		}
 		if before, ok := p.Done[d.Job]; ok {
 			answer.Others = before.Others + 1
 		}

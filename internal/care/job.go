@@ -3,6 +3,8 @@ package care
 import (
 	"fmt"
 	"math"
+	"slices"
+	"strings"
 	"time"
 
 	"velamen/science/basis"
@@ -74,7 +76,8 @@ var minutesFor = map[Task]basis.Value{
 var photographEveryDays = basis.Exactly(14, "days", basis.CommonPractice, "")
 
 // Jobs returns what is due at a plant by a day, in the order in which it is
-// done: everything whose due day has come and that no entry has answered.
+// done: everything whose due day has come and that no entry has answered. What
+// was skipped is asked again the next day.
 func Jobs(p *PlantState, c *Course, rains []Rain, outdoors bool, on time.Time, u Units) []Job {
 	on = midnight(on)
 	w := &jobs{p: p, c: c, on: on, u: u}
@@ -122,7 +125,12 @@ func (w *jobs) add(task Task, due, latest time.Time, amount string, mL float64, 
 	if due.After(w.on) {
 		return
 	}
-	if _, done := w.p.Done[key]; done {
+	if a, answered := w.p.Done[key]; answered && (!a.Skipped || !midnight(a.At).Before(w.on)) {
+		return
+	}
+	// Looks for two pests may fall on one day: they are one look.
+	if i := slices.IndexFunc(w.list, func(j Job) bool { return j.Key == key }); i >= 0 {
+		w.list[i].Amount += "; " + amount
 		return
 	}
 	w.list = append(w.list, Job{
@@ -139,7 +147,7 @@ func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 	last := latest(repot, midnight(w.p.LastFlush))
 	if outdoors {
 		for _, rain := range rains {
-			if rain.MM >= f.RainMM && midnight(rain.At).After(last) && (rain.Where == "" || rain.Where == w.c.Space) {
+			if rain.MM >= f.RainMM && midnight(rain.At).After(last) && rain.FellOn(w.c.Space) {
 				last = midnight(rain.At)
 			}
 		}
@@ -150,7 +158,8 @@ func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 	if f.Pours.Value.Value > 1 {
 		amount += fmt.Sprintf(" in %.0f pours, %.0f min between", f.Pours.Value.Value, f.Wait.Value.Value)
 	}
-	if !feedDue.After(w.on) && !due.After(w.on) {
+	flushedToday := midnight(w.p.LastFlush).Equal(w.on)
+	if !feedDue.After(w.on) && (flushedToday || !due.After(w.on)) {
 		n := w.c.Now
 		text := "at " + w.u.Show(n.FeedECmS.Value)
 		because := n.FeedECmS.Because
@@ -166,6 +175,25 @@ func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 	if f.Wettings > 1 {
 		w.add(Misting, w.on, w.on, fmt.Sprintf("%d more wettings today, hours apart", f.Wettings-1), 0.2*f.Total.Value.Value, f.Every.Because)
 	}
+}
+
+// TaskOf returns the task that the key of a job names.
+func TaskOf(key string) Task {
+	_, rest, _ := strings.Cut(key, "/")
+	task, _, _ := strings.Cut(rest, "/")
+	return Task(task)
+}
+
+// Spent returns what the jobs that were done at a plant on a day took: the
+// minutes a task is reckoned with, and the water that was entered.
+func (p *PlantState) Spent(on time.Time) (minutes, mL float64) {
+	for key, a := range p.Done {
+		if !a.Skipped && midnight(a.At).Equal(on) {
+			minutes += minutesFor[TaskOf(key)].Value
+			mL += a.VolumeML
+		}
+	}
+	return minutes, mL
 }
 
 func latest(a, b time.Time) time.Time {

@@ -24,7 +24,8 @@ type Round struct {
 	Waits  []Waiting `json:"waits,omitempty"` // what does not fit, the least harmful first
 	Need   Limits    `json:"need"`            // everything due
 	Fits   Limits    `json:"fits"`            // what the round itself takes
-	Limits Limits    `json:"limits"`
+	Done   Limits    `json:"done"`            // what was done today already
+	Limits Limits    `json:"limits"`          // what the whole day allows
 }
 
 // Stop is the part of a round in one space.
@@ -56,12 +57,13 @@ var costs = map[care.Task]string{
 	care.Photograph:   "nothing",
 }
 
-// Make lays out the jobs of a day. Spaces come in walking order; plants within
-// a space by label; tasks at a plant in the order in which they are done. When
+// Make lays out the jobs of a day that are still to be done, when done has been
+// taken from its limits already. Spaces come in walking order; plants within a
+// space by label; tasks at a plant in the order in which they are done. When
 // the limits do not hold everything, the jobs whose delay harms least wait: of
 // equal harm those that are least overdue.
-func Make(jobs []care.Job, walk []string, on time.Time, limits Limits) Round {
-	r := Round{On: on, Limits: limits}
+func Make(jobs []care.Job, walk []string, on time.Time, limits, done Limits) Round {
+	r := Round{On: on, Limits: limits, Done: done}
 	urgent := slices.Clone(jobs)
 	slices.SortStableFunc(urgent, func(a, b care.Job) int {
 		return cmp.Or(cmp.Compare(harm[b.Task], harm[a.Task]), a.Latest.Compare(b.Latest), strings.Compare(a.Key, b.Key))
@@ -71,7 +73,7 @@ func Make(jobs []care.Job, walk []string, on time.Time, limits Limits) Round {
 		minutes, litres := job.Minutes.Value, job.ML/1000
 		r.Need.Minutes += minutes
 		r.Need.Litres += litres
-		if exceeds(r.Fits.Minutes+minutes, limits.Minutes) || exceeds(r.Fits.Litres+litres, limits.Litres) {
+		if exceeds(done.Minutes+r.Fits.Minutes+minutes, limits.Minutes) || exceeds(done.Litres+r.Fits.Litres+litres, limits.Litres) {
 			r.Waits = append(r.Waits, Waiting{job, costs[job.Task]})
 			continue
 		}
