@@ -65,7 +65,7 @@ type Limit struct {
 	Y    float64
 }
 
-// Mark is a moment that matters, drawn as a tick on the panel's floor.
+// Mark is a moment that matters, drawn as a tick under the panel's floor.
 type Mark struct {
 	Name string
 	X    float64
@@ -81,22 +81,36 @@ const (
 	panelGap     = 46.0
 	bottom       = 46.0
 	legendOffset = 12.0
+	lineHeight   = 16.0
+	titleRunes   = 68 // that fit above the picture in a wide font
 )
 
+// The colours stand in plain rules, light first: many viewers and converters of
+// SVG know neither variables nor media queries and would draw all in black.
 const style = `<style>
-text{font:14px system-ui,sans-serif;fill:var(--ink)}
+text{font:14px system-ui,sans-serif;fill:#23211d}
 .title{font-size:17px;font-weight:600}
 .small{font-size:13px}
-svg{--paper:#faf7f0;--ink:#23211d;--rule:#d8d1c2;--growth:#2f6b45;--waiting:#a45f2b}
-@media (prefers-color-scheme:dark){svg{--paper:#1d1c19;--ink:#ece7dc;--rule:#423f38;--growth:#7fc497;--waiting:#dd9a62}}
-.paper{fill:var(--paper)}
-.rule{stroke:var(--rule);stroke-width:1}
+.halo{paint-order:stroke;stroke:#faf7f0;stroke-width:4px;stroke-linejoin:round}
+.paper{fill:#faf7f0}
+.rule{stroke:#d8d1c2;stroke-width:1}
 .line{fill:none;stroke-width:2;stroke-linejoin:round}
-.growth{stroke:var(--growth)}.waiting{stroke:var(--waiting)}.plain{stroke:var(--ink)}
+.growth{stroke:#2f6b45}.waiting{stroke:#a45f2b}.plain{stroke:#23211d}
 .band{stroke:none;opacity:.22}
-.band.growth{fill:var(--growth)}.band.waiting{fill:var(--waiting)}.band.plain{fill:var(--ink)}
-.limit{stroke:var(--ink);stroke-width:1;stroke-dasharray:5 4}
-.mark{stroke:var(--waiting);stroke-width:2}
+.band.growth{fill:#2f6b45}.band.waiting{fill:#a45f2b}.band.plain{fill:#23211d}
+.limit{stroke:#23211d;stroke-width:1;stroke-dasharray:5 4}
+.mark{stroke:#a45f2b;stroke-width:2}
+@media (prefers-color-scheme:dark){
+text{fill:#ece7dc}
+.halo{stroke:#1d1c19}
+.paper{fill:#1d1c19}
+.rule{stroke:#423f38}
+.growth{stroke:#7fc497}.waiting{stroke:#dd9a62}.plain{stroke:#ece7dc}
+.band{stroke:none}
+.band.growth{fill:#7fc497}.band.waiting{fill:#dd9a62}.band.plain{fill:#ece7dc}
+.limit{stroke:#ece7dc}
+.mark{stroke:#dd9a62}
+}
 </style>`
 
 // SVG returns the picture, or an error when a curve is not drawable: lengths
@@ -111,7 +125,7 @@ func (c Chart) SVG() (string, error) {
 		num(width), num(height), num(width), num(height))
 	fmt.Fprintf(&b, "<title id=\"t\">%s</title>\n<desc id=\"d\">%s</desc>\n%s\n", html.EscapeString(c.Title), html.EscapeString(c.Description), style)
 	fmt.Fprintf(&b, `<rect class="paper" width="%s" height="%s"/>`+"\n", num(width), num(height))
-	text(&b, left, 24, "title", "start", c.Title)
+	text(&b, left, 24, "title", "start", shortened(c.Title))
 	for i, p := range c.Panels {
 		c.panel(&b, p, top+float64(i)*(panelHeight+panelGap), i == len(c.Panels)-1)
 	}
@@ -196,6 +210,15 @@ func (c Chart) panel(b *strings.Builder, p Panel, yTop float64, last bool) {
 		}
 		b.WriteString("Z\"/>\n")
 	}
+	for i, limit := range p.Limits {
+		rule(b, left, y(limit.Y), width-right, y(limit.Y), "limit")
+		// Names of limits close to one another stand at opposite ends.
+		if i%2 == 1 && math.Abs(y(limit.Y)-y(p.Limits[i-1].Y)) < lineHeight {
+			text(b, left+4, y(limit.Y)-5, "small halo", "start", limit.Name)
+			continue
+		}
+		text(b, width-right-4, y(limit.Y)-5, "small halo", "end", limit.Name)
+	}
 	for _, l := range p.Lines {
 		b.WriteString(`<path class="line ` + string(l.Role) + `" d="`)
 		for i := range l.X {
@@ -203,13 +226,9 @@ func (c Chart) panel(b *strings.Builder, p Panel, yTop float64, last bool) {
 		}
 		b.WriteString("\"/>\n")
 	}
-	for _, limit := range p.Limits {
-		rule(b, left, y(limit.Y), width-right, y(limit.Y), "limit")
-		text(b, width-right-4, y(limit.Y)-5, "small", "end", limit.Name)
-	}
 	for _, m := range p.Marks {
 		fmt.Fprintf(b, `<line class="mark" x1="%s" y1="%s" x2="%s" y2="%s"><title>%s</title></line>`+"\n",
-			num(c.x(m.X)), num(yTop+panelHeight-9), num(c.x(m.X)), num(yTop+panelHeight), html.EscapeString(m.Name))
+			num(c.x(m.X)), num(yTop+panelHeight), num(c.x(m.X)), num(yTop+panelHeight+8), html.EscapeString(m.Name))
 	}
 }
 
@@ -244,6 +263,15 @@ func text(b *strings.Builder, x, y float64, class, anchor, s string) {
 	fmt.Fprintf(b, `<text class="%s" x="%s" y="%s" text-anchor="%s">%s</text>`+"\n", class, num(x), num(y), anchor, html.EscapeString(s))
 }
 
+// shortened cuts a title that would run out of the picture; the full one is
+// read aloud.
+func shortened(title string) string {
+	if runes := []rune(title); len(runes) > titleRunes {
+		return string(runes[:titleRunes-1]) + "…"
+	}
+	return title
+}
+
 func move(i int) string {
 	if i == 0 {
 		return "M"
@@ -274,7 +302,8 @@ func Ticks(low, high float64, n int) []float64 {
 
 func multiples(low, high, step float64) []float64 {
 	var ticks []float64
-	for i := math.Ceil(low/step - 1e-9); i*step <= high+step*1e-9; i++ {
+	// Adding zero turns a negative zero into zero.
+	for i := math.Ceil(low/step-1e-9) + 0; i*step <= high+step*1e-9; i++ {
 		ticks = append(ticks, i*step)
 	}
 	return ticks

@@ -69,6 +69,49 @@ func TestUndrawableChartsAreRefused(t *testing.T) {
 	}
 }
 
+// Viewers without variables and media queries draw what the plain rules say.
+func TestColoursStandInPlainRules(t *testing.T) {
+	svg, err := example().SVG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(svg, "var(") {
+		t.Error("a colour is a variable, which many viewers draw black")
+	}
+	light, _, found := strings.Cut(svg, "@media")
+	for _, rule := range []string{"text{", ".paper{fill:#", ".growth{stroke:#", ".mark{stroke:#"} {
+		if !found || !strings.Contains(light, rule) {
+			t.Errorf("no plain rule %q before the dark colours", rule)
+		}
+	}
+}
+
+func TestNamesOfCloseLimitsStandApart(t *testing.T) {
+	c := example()
+	c.Panels[0].Limits = []plot.Limit{{Name: "first", Y: 25}, {Name: "second", Y: 27}}
+	svg, err := c.SVG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{`text-anchor="end">first<`, `text-anchor="start">second<`} {
+		if !strings.Contains(svg, want) {
+			t.Errorf("picture lacks %q", want)
+		}
+	}
+}
+
+func TestLongTitlesAreCutButReadInFull(t *testing.T) {
+	c := example()
+	c.Title = strings.Repeat("bark ", 30)
+	svg, err := c.SVG()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(svg, "…</text>") || !strings.Contains(svg, ">"+c.Title+"</title>") {
+		t.Error("a long title is not cut, or not read in full")
+	}
+}
+
 func TestTicksAreRoundAndInside(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		low := rapid.Float64Range(-1000, 1000).Draw(t, "low")
@@ -78,6 +121,9 @@ func TestTicksAreRoundAndInside(t *testing.T) {
 			t.Fatalf("%d ticks from %v to %v", len(ticks), low, high)
 		}
 		for _, tick := range ticks {
+			if tick == 0 && math.Signbit(tick) {
+				t.Fatalf("a tick is minus zero from %v to %v", low, high)
+			}
 			if tick < low-1e-6 || tick > high+1e-6 {
 				t.Fatalf("tick %v outside %v to %v", tick, low, high)
 			}
