@@ -120,9 +120,14 @@ func (s *subject) course(on time.Time) (Course, error) {
 		return Course{}, err
 	}
 	steps := course.Steps(a.supply, horizonDays)
+	a.weekly = make([]basis.Value, 0, len(steps))
+	for _, step := range steps {
+		a.weekly = append(a.weekly, a.lowest(step.FromDay, step.ToDay))
+	}
 	low, high := a.factors(steps)
 
 	out := s.heading(on, usual, t)
+	out.Weeks = make([]Week, 0, len(steps))
 	for i, step := range steps {
 		targets, err := a.week(step, low[i], high[i])
 		if err != nil {
@@ -173,7 +178,7 @@ func (a *aim) factors(steps []course.Step) (low, high []float64) {
 	low, high = below, above
 	for i, step := range steps {
 		if step.FromDay < int(course.RecoveryDays.Value) {
-			supply := a.lowest(step.FromDay, step.ToDay)
+			supply := a.lowestIn(step)
 			low[i] = 1 - course.Guard(course.ModelTurnDown(supply.Low)).Chosen
 			high[i] = 1 - course.Guard(course.ModelTurnDown(supply.High)).Chosen
 			continue
@@ -217,7 +222,7 @@ func (s *subject) judge(out *Course, a *aim, step course.Step) {
 	out.Supply = figure(lowest.Value, lowest.Low, lowest.High, "share", Because{
 		Rule: "σ = headroom · (old roots · contact + new roots) / leaves, its lowest in the first six weeks", Inputs: inputs,
 	})
-	week := a.lowest(step.FromDay, step.ToDay)
+	week := a.lowestIn(step)
 	out.Model = figure(course.ModelTurnDown(week.Value), course.ModelTurnDown(week.High), course.ModelTurnDown(week.Low), "share", Because{
 		Rule: "1 − min(1, σ) this week", Inputs: inputs,
 	})

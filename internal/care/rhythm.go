@@ -15,6 +15,10 @@ type rhythm struct {
 	wettings  int // a day; more than one only on mounts
 	decided   course.Limit
 	failing   bool // not even daily flushing keeps the limits
+
+	// The root zone at the end of the stage, and as it would be if roots drew
+	// at most.
+	end, endAtMost pot.State
 }
 
 // What can decide a rhythm.
@@ -42,17 +46,22 @@ func (s *subject) longestRhythm(z rootZone, pourML float64, wettings, longestDay
 	type trial struct {
 		dry, salty bool
 		contact    float64
+		end        pot.State
+		endAtMost  pot.State
 	}
 	hours := z.hours()
 	out := pot.Series{Wetness: make([]float64, hours), ECmS: make([]float64, hours)}
 	try := func(days int) (t trial, err error) {
 		schedule := s.schedule(hours, days, wettings, pourML, feedECmS)
-		if _, err = pot.Simulate(z.pot, z.start, z.forcing, schedule, out); err == nil {
+		result, err := pot.Simulate(z.pot, z.start, z.forcing, schedule, out)
+		if err == nil {
 			t.dry = pot.HoursBelow(out.Wetness[wateringHour:], z.limits.wetness) > 0
 			t.salty = pot.HoursAbove(out.ECmS[wateringHour:], z.limits.ECmS) > 0
-			if z.fewRoots() && !t.dry && !t.salty {
-				_, err = pot.Simulate(z.pot, z.startAtMost, z.atMost, schedule, pot.Series{Wetness: out.Wetness})
+			t.end = result.End
+			if z.fewRoots() {
+				result, err = pot.Simulate(z.pot, z.startAtMost, z.atMost, schedule, pot.Series{Wetness: out.Wetness})
 			}
+			t.endAtMost = result.End
 		}
 		if err != nil {
 			return t, fmt.Errorf("flushing every %d days: %w", days, err)
@@ -66,6 +75,7 @@ func (s *subject) longestRhythm(z rootZone, pourML float64, wettings, longestDay
 		if err != nil {
 			return r, err
 		}
+		r.end, r.endAtMost = t.end, t.endAtMost
 		switch {
 		case t.dry:
 			r.decided = byDryness

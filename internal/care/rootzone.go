@@ -191,22 +191,13 @@ func mean(values []float64) float64 {
 }
 
 // newZone returns the new home as it stands on the bench after potting: fresh
-// medium, soaked if the grower soaked it. The shares are those of the loss of
-// all leaves before the repot that the roots draw, and that they may draw at
-// most.
-func (s *subject) newZone(t *transpiration, c course.Climate, share, most float64, pick func(basis.Value) float64, hours int) (rootZone, error) {
-	z := rootZone{}
+// medium, soaked if the grower soaked it. The roots draw as forced, and at most
+// what leaves lose that are turned down.
+func (s *subject) newZone(forcing, atMost pot.Forcing, pick func(basis.Value) float64) (rootZone, error) {
+	z := rootZone{forcing: forcing, atMost: atMost}
 	var err error
 	if z.filled, err = s.build(s.plant.Repot.To, true, pick); err != nil {
 		return z, err
-	}
-	if z.forcing, err = s.forcing(t, c, share, hours); err != nil {
-		return z, err
-	}
-	if z.atMost = z.forcing; share != most {
-		if z.atMost, err = s.forcing(t, c, most, hours); err != nil {
-			return z, err
-		}
 	}
 	// From the bag: nearly dry between the particles, a little damp inside.
 	if z.start, err = z.pot.Fill(0.05, 0.15, 0.2, 0); err != nil {

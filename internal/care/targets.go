@@ -42,6 +42,8 @@ type aim struct {
 	// variants hold the supply with one uncertain input at either end of its
 	// range, one pair for each input.
 	variants [][2]course.Supply
+	// weekly holds the lowest supply of each week of the course.
+	weekly []basis.Value
 
 	// The last week of the six, from which humidity is stepped back.
 	lastFactor float64
@@ -76,6 +78,11 @@ func (a *aim) lowest(from, to int) basis.Value {
 	return basis.Assumed(a.supply.LowestBetween(from, to), math.Max(0, low), high, "share")
 }
 
+// lowestIn is the lowest supply of the week of a step.
+func (a *aim) lowestIn(step course.Step) basis.Value {
+	return a.weekly[step.FromDay/int(course.StepDays.Value)]
+}
+
 // week returns the targets for one step. low and high are the ends of its
 // factor.
 func (a *aim) week(step course.Step, low, high float64) (Targets, error) {
@@ -105,7 +112,7 @@ func (a *aim) factor(step course.Step, low, high float64) Figure {
 		{"old roots left, of all before", a.share(course.Supply.OldRootsAt, step.FromDay)},
 		{"their contact with water, of that before", a.share(course.Supply.ContactAt, step.FromDay)},
 		{"replaced by new roots (expected)", a.share(course.Supply.RegrownAt, step.FromDay)},
-		{"supply at its lowest this week", a.lowest(step.FromDay, step.ToDay)},
+		{"supply at its lowest this week", a.lowestIn(step)},
 	}
 	b := Because{
 		Rule:   "supply σ = headroom · (old roots · contact + new roots) / leaves; turn-down 1 − σ, held between 30 % and, in ordinary cases, 50 %",
@@ -274,7 +281,7 @@ func (a *aim) humidity(w *Targets, step course.Step) error {
 	if step.Stage == course.Settling || step.Stage == course.Rooting {
 		relief = solve(step.Supply)
 		// Low supply asks for high humidity, and the other way round.
-		supply := a.lowest(step.FromDay, step.ToDay)
+		supply := a.lowestIn(step)
 		humid, dry = solve(supply.Low), solve(supply.High)
 		a.last, a.lastFactor = relief, step.Factor
 	} else {
@@ -296,7 +303,7 @@ func (a *aim) humidity(w *Targets, step course.Step) error {
 			Rule: "the humidity at which the leaves lose no more than the roots bring, raised first " + openHalf,
 			Inputs: []Input{
 				{"usual " + name + " humidity", usual},
-				{"supply this week", a.lowest(step.FromDay, step.ToDay)},
+				{"supply this week", a.lowestIn(step)},
 				{"loss in this climate, of the usual", basis.Assumed(relief.Demand, relief.Demand, relief.Demand, "share")},
 				{"ceiling", ceilingValue(limit)},
 				{"usual loss of the leaves", basis.Assumed(a.t.usual, 0.5*a.t.usual, 2*a.t.usual, "g/m²/day")},

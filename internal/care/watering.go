@@ -47,7 +47,18 @@ func (s *subject) watering(a *aim) (watering, error) {
 		return watering{}, err
 	}
 
-	zone, err := s.newZone(a.t, moister, take, most, central, recoveryHours)
+	// Shares of the loss of all leaves before the repot.
+	atMost, err := s.forcing(a.t, moister, most, recoveryHours)
+	if err != nil {
+		return watering{}, err
+	}
+	draw := atMost
+	if take < most {
+		if draw, err = s.forcing(a.t, moister, take, recoveryHours); err != nil {
+			return watering{}, err
+		}
+	}
+	zone, err := s.newZone(draw, atMost, central)
 	if err != nil {
 		return watering{}, err
 	}
@@ -58,7 +69,7 @@ func (s *subject) watering(a *aim) (watering, error) {
 	var shares [3][]float64 // as the medium is, at its driest, at its wettest
 	for i, pick := range []func(basis.Value) float64{central, driest, wettest} {
 		if i > 0 {
-			if zone, err = s.newZone(a.t, moister, most, most, pick, recoveryHours); err != nil {
+			if zone, err = s.newZone(atMost, atMost, pick); err != nil {
 				return watering{}, err
 			}
 		}
@@ -138,23 +149,12 @@ func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (waterin
 			r.decided, r.failing = byMountDrying, false // a mount is steered by its wet hours
 		}
 		list := s.schedule(stage.to-stage.from, r.everyDays, wettings, pourML, feedECmS)
-		result, err := pot.Simulate(zone.pot, zone.start, zone.forcing, list, pot.Series{})
-		if err != nil {
-			return w, nil, err
-		}
-		if *stage.flush, err = s.wholeFlush(zone, result.End, r, wetHours); err != nil {
+		if *stage.flush, err = s.wholeFlush(zone, r.end, r, wetHours); err != nil {
 			return w, nil, err
 		}
 		switch stage.flush {
 		case &w.settling:
-			z.start, z.startAtMost = result.End, result.End
-			if z.fewRoots() {
-				atMost, err := pot.Simulate(zone.pot, zone.startAtMost, zone.atMost, list, pot.Series{})
-				if err != nil {
-					return w, nil, err
-				}
-				z.startAtMost = atMost.End
-			}
+			z.start, z.startAtMost = r.end, r.endAtMost
 			schedule = append(schedule, list...)
 		case &w.rooting:
 			for _, p := range list {

@@ -33,7 +33,7 @@ type Step struct {
 func Steps(s Supply, horizonDays int) []Step {
 	week := int(StepDays.Value)
 	settled, recovered := int(SettlingDays.Value), int(RecoveryDays.Value)
-	var steps []Step
+	steps := make([]Step, 0, horizonDays/week+1)
 	var factor float64
 	var last Guarded
 	for from := 0; from < horizonDays; from += week {

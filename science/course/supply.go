@@ -8,24 +8,25 @@ import (
 // Supply is what a disturbed plant's roots can bring, as a share of what its
 // leaves lost in the usual climate before the repot.
 //
-//	σ(t) = h · ρ(t) · c(t) / τ
+//	σ(t) = h · (ρ(t)·c(t) + new(t)) / τ
+//	ρ(t) = r·(1 − k·|w₁−w₀|·(1 − e^(−t/T)))
+//	new(t) = (1 − ρ(t)·c(t)) · share of the way from first tip to establishment
 //
-// h headroom, ρ living root length as a share of that before, c contact with
-// water in the new home relative to the old, τ share of the leaf area kept.
-// The roots change with time:
-//
-//	ρ(t) = r·(1 − k·|w₁−w₀|·(1 − e^(−t/T))) + new(t)
-//
-// r share kept, k·|w₁−w₀| the part of it that dies back because the new home
-// is wetter or drier than the one it grew in, new(t) the length grown since,
-// steadily from the first new tip until all that was lost is replaced.
+// h headroom, ρ what is left of the old roots, c their contact with water in
+// the new home relative to the old, τ share of the leaf area kept. Of the share
+// r that was kept, k·|w₁−w₀| dies back because the new home is wetter or drier
+// than the one the roots grew in. New roots suit the home they grow into: once
+// the plant is established they do all that the old ones no longer do. On the
+// day of the repot this is σ = h·r·c/τ.
 type Supply struct {
 	Headroom   float64 // h, 0.1 to 3
 	RootsKept  float64 // r, 0 to 1
 	LeavesKept float64 // τ, above 0 to 1
 
-	WetShareBefore float64   // w₀, share of the day that roots were wet in the old home, 0 to 1
-	WetShare       []float64 // w₁ per day from the repot on, 0 to 1; the last day stands for all later ones
+	// Wet shares: how much of the day roots are wet, half-wet hours counting
+	// half, 0 to 1.
+	WetShareBefore float64   // w₀, in the old home
+	WetShare       []float64 // w₁, for each day from the repot on; the last stands for all later ones
 
 	Dieback     float64 // k, 0 to 1
 	DiebackDays float64 // T, days, above 0
@@ -52,12 +53,14 @@ func (s Supply) Check() error {
 		within("day of the first tip", s.FirstTipDay, 0, 1000),
 		within("day of establishment", s.EstablishedDay, s.FirstTipDay+1, 3000),
 	}
-	for day, w := range s.WetShare {
-		checks = append(checks, within(fmt.Sprintf("wet share on day %d", day), w, 0, 1))
-	}
 	for _, err := range checks {
 		if err != nil {
 			return err
+		}
+	}
+	for day, w := range s.WetShare {
+		if !(w >= 0 && w <= 1) {
+			return within(fmt.Sprintf("wet share on day %d", day), w, 0, 1)
 		}
 	}
 	if len(s.WetShare) == 0 {
@@ -68,15 +71,21 @@ func (s Supply) Check() error {
 
 // At returns σ on a day since the repot; 1 is enough for the usual climate.
 func (s Supply) At(day float64) float64 {
-	return s.Headroom * s.RootsAt(day) * s.ContactAt(day) / s.LeavesKept
+	old := s.OldRootsAt(day) * s.ContactAt(day)
+	return s.Headroom * (old + (1-old)*s.RegrownAt(day)) / s.LeavesKept
 }
 
-// RootsAt returns ρ: living root length as a share of that before the repot.
-// What was lost is replaced, never more, so ρ stays at or below 1.
-func (s Supply) RootsAt(day float64) float64 {
-	old := s.RootsKept * (1 - s.Dieback*s.settledChange()*(1-math.Exp(-day/s.DiebackDays)))
-	grown := (day - s.FirstTipDay) / (s.EstablishedDay - s.FirstTipDay)
-	return old + (1-old)*math.Max(0, math.Min(1, grown))
+// OldRootsAt returns ρ: what is left of the roots, as a share of those before
+// the repot.
+func (s Supply) OldRootsAt(day float64) float64 {
+	return s.RootsKept * (1 - s.Dieback*s.settledChange()*(1-math.Exp(-day/s.DiebackDays)))
+}
+
+// RegrownAt returns how much of what the plant lost its new roots have
+// replaced: nothing until the first new tip, everything from establishment on,
+// and in between in proportion to time, as roots that lengthen steadily do.
+func (s Supply) RegrownAt(day float64) float64 {
+	return math.Max(0, math.Min(1, (day-s.FirstTipDay)/(s.EstablishedDay-s.FirstTipDay)))
 }
 
 // ContactAt returns c: how much of the day roots are wet, relative to the old
@@ -97,9 +106,15 @@ func (s Supply) settledChange() float64 {
 
 // LowestBetween returns the smallest σ on the whole days from, from+1, … to.
 func (s Supply) LowestBetween(from, to int) float64 {
+	// The factors that do not change from day to day are worked out once.
+	perDay := math.Exp(-1 / s.DiebackDays)
+	remains := math.Exp(-float64(from) / s.DiebackDays)
+	died := s.Dieback * s.settledChange()
 	lowest := math.Inf(1)
 	for day := from; day <= to; day++ {
-		lowest = math.Min(lowest, s.At(float64(day)))
+		old := s.RootsKept * (1 - died*(1-remains)) * s.ContactAt(float64(day))
+		lowest = min(lowest, old+(1-old)*s.RegrownAt(float64(day)))
+		remains *= perDay
 	}
-	return lowest
+	return s.Headroom * lowest / s.LeavesKept
 }
