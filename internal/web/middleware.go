@@ -22,6 +22,7 @@ type note struct {
 	route string
 	err   error
 
+	status   int // of the answer, once it has begun
 	signedIn bool
 }
 
@@ -51,15 +52,20 @@ func (s *Server) around(next http.Handler) http.Handler {
 		begun := s.Now()
 		n := &note{id: uuid.NewString()}
 		r = r.WithContext(context.WithValue(r.Context(), noteKey{}, n))
-		seen := &statusWriter{ResponseWriter: w}
+		seen := &statusWriter{ResponseWriter: w, note: n}
 		defer func() {
-			if crash := recover(); crash != nil {
+			crash := recover()
+			if crash != nil && crash != http.ErrAbortHandler {
 				n.err = fmt.Errorf("panic: %v\n%s", crash, debug.Stack())
-				if seen.status == 0 {
+				if n.status == 0 {
+					crash = nil
 					s.fail(seen, r, n.err)
 				}
 			}
-			s.log(r, n, seen.status, s.Now().Sub(begun))
+			s.log(r, n, s.Now().Sub(begun))
+			if crash != nil {
+				panic(http.ErrAbortHandler) // the answer has begun: cut it off rather than let it look whole
+			}
 		}()
 		h := w.Header()
 		h.Set("Content-Security-Policy", policy)
@@ -81,37 +87,37 @@ func (s *Server) around(next http.Handler) http.Handler {
 	})
 }
 
-func (s *Server) log(r *http.Request, n *note, status int, took time.Duration) {
+func (s *Server) log(r *http.Request, n *note, took time.Duration) {
 	level := slog.LevelInfo
 	attributes := []slog.Attr{
 		slog.String("request", n.id), slog.String("method", r.Method), slog.String("route", n.route),
-		slog.Int("status", status), slog.Duration("took", took),
+		slog.Int("status", n.status), slog.Duration("took", took),
 	}
 	if n.err != nil {
 		attributes = append(attributes, slog.String("error", n.err.Error()))
-		if status >= http.StatusInternalServerError {
+		if n.status >= http.StatusInternalServerError {
 			level = slog.LevelError
 		}
 	}
 	s.Logger.LogAttrs(r.Context(), level, "request", attributes...)
 }
 
-// statusWriter remembers the status of the answer.
+// statusWriter notes the status of the answer.
 type statusWriter struct {
 	http.ResponseWriter
-	status int
+	note *note
 }
 
 func (w *statusWriter) WriteHeader(status int) {
-	if w.status == 0 {
-		w.status = status
+	if w.note.status == 0 {
+		w.note.status = status
 	}
 	w.ResponseWriter.WriteHeader(status)
 }
 
 func (w *statusWriter) Write(b []byte) (int, error) {
-	if w.status == 0 {
-		w.status = http.StatusOK
+	if w.note.status == 0 {
+		w.note.status = http.StatusOK
 	}
 	return w.ResponseWriter.Write(b)
 }

@@ -87,7 +87,10 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	p := problemOf(err)
 	p.Request = requestID(r)
 	noteError(r, err)
-	if r.Context().Err() == context.Canceled {
+	switch {
+	case noteOf(r).status != 0:
+		panic(http.ErrAbortHandler) // the answer has begun: cut it off rather than let it look whole
+	case r.Context().Err() == context.Canceled:
 		return // nobody is listening any more
 	}
 	if wantsJSON(r) {

@@ -85,13 +85,12 @@ func sampleEntries(sample care.Case, units care.Units, now time.Time) ([]care.En
 // the journal still shows it all. What plants of the grower's own rest on stays:
 // the spaces they stand in, and with them waters, feeds, routine and place.
 func (s *Server) clearSample(ctx context.Context) error {
-	var all []care.Entry
+	standing, err := s.standing(ctx)
+	if err != nil {
+		return err
+	}
 	sample := map[string]bool{} // plants
-	for e, err := range s.Journal.All(ctx) {
-		if err != nil {
-			return fmt.Errorf("reading the journal: %w", err)
-		}
-		all = append(all, e)
+	for _, e := range standing {
 		if e.By == sampleBy && e.Kind == care.PlantSet {
 			sample[e.Plant] = true
 		}
@@ -106,21 +105,16 @@ func (s *Server) clearSample(ctx context.Context) error {
 		}
 		settings = c.Settings
 	})
-	gone := map[string]bool{}
-	for _, e := range all {
-		gone[e.Corrects] = true
-	}
 	var entries []care.Entry
-	for _, e := range all {
-		if gone[e.ID] || e.Corrects != "" || !sample[e.Plant] && !leavesWithSample(e, stay) {
+	for _, e := range standing {
+		if !sample[e.Plant] && !leavesWithSample(e, stay) {
 			continue
 		}
-		withdrawal, err := s.newEntry(care.Withdrawn, e.Plant, care.Detail{Note: "the sample collection was taken out"})
+		w, err := s.withdrawal(e)
 		if err != nil {
 			return err
 		}
-		withdrawal.Corrects = e.ID
-		entries = append(entries, withdrawal)
+		entries = append(entries, w)
 	}
 	settings.SampleDataOnly = false
 	own, err := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &settings})

@@ -1,18 +1,211 @@
 package web
 
-import "net/http"
+import (
+	"errors"
+	"fmt"
+	"net/http"
+
+	"velamen/internal/care"
+	"velamen/internal/store"
+	"velamen/science/basis"
+)
 
 func settingsRoutes(on *router) {
 	on.get("/settings", (*Server).showSettings, peopleOnly)
+	on.post("/settings", (*Server).changeSettings)
+	on.post("/settings/place", (*Server).changePlace)
+	on.post("/settings/sample/remove", (*Server).removeSample)
+	on.post("/settings/machines", (*Server).addMachine)
+	on.post("/settings/machines/remove", (*Server).removeMachine)
+	on.get("/settings/export", (*Server).sendExport, peopleOnly)
 }
 
 // settingsView is what the grower chose once, and who has access.
 type settingsView struct {
 	frame
+	Temperature, Light, Salt, Measures field
+	Minutes, Litres                    field
+	KeepOriginals                      field
+
+	Place, Altitude field
+
+	OthersReachIt  bool // sign-in is needed
+	Machines       []machineLine
+	MachineName    field
+	MachineScope   field
+	NewToken       string // shown once
+	NewMachine     string
+	CanExport      bool
+	HasSample      bool
+	HasCertificate bool
+}
+
+// machineLine is one machine that has a token.
+type machineLine struct{ Name, Scope, Made string }
+
+// scopeWords say what a token may do.
+var scopeWords = map[scope]string{readScope: "read", writeScope: "read, and write entries"}
+
+func (s *Server) newSettingsView(r *http.Request) (*settingsView, error) {
+	var settings care.Settings
+	var place care.Place
+	s.Book.Read(func(c *care.Collection) { settings, place = c.Settings, c.Place })
+	machines, err := s.Secrets.Machines(r.Context())
+	if err != nil {
+		return nil, fmt.Errorf("reading the machines: %w", err)
+	}
+	u := settings.Units
+	v := &settingsView{
+		Minutes:       field{Name: "minutes", Label: "Minutes a day", Value: shownLimit(settings.MinutesPerDay), Mode: "decimal", Hint: "What takes longer waits for another day, the least harmful first. Empty: no limit."},
+		Litres:        field{Name: "litres", Label: "Litres a day", Value: shownLimit(settings.LitresPerDay), Mode: "decimal", Hint: "Low-salt water there is on one day. Empty: no limit."},
+		KeepOriginals: field{Name: "keep_originals", Label: "Keep photographs as they came from the camera too", Type: "checkbox", Checked: settings.KeepOriginals},
+		Place:         field{Name: "place", Label: "Latitude and longitude", Value: shownWhereabouts(place.LatitudeDeg, place.LongitudeDeg), Hint: "37.8 S, 145 E. Whole degrees do."},
+		Altitude:      field{Name: "altitude", Label: "Height above the sea", Value: shown(u, place.AltitudeM)},
+		OthersReachIt: s.access.required,
+		MachineName:   field{Name: "machine", Label: "What is it?", Hint: "The logger on the terrace, a script of your own."},
+		MachineScope:  field{Name: "scope", Label: "It may", Type: "select"},
+		CanExport:     s.Exporter != nil, HasSample: settings.SampleDataOnly, HasCertificate: len(s.Authority) > 0,
+	}
+	for _, one := range scopes {
+		v.MachineScope.Options = append(v.MachineScope.Options, choice{string(one), scopeWords[one], one == readScope})
+	}
+	for _, m := range machines {
+		v.Machines = append(v.Machines, machineLine{m.Name, scopeWords[scope(m.Scope)], m.Made.Format("2 January 2006")})
+	}
+	v.Temperature, v.Light, v.Salt, v.Measures = unitFields(u)
+	v.Title, v.Here = "Settings", "settings"
+	return v, nil
+}
+
+func shownLimit(v float64) string {
+	if v == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%g", v)
 }
 
 func (s *Server) showSettings(w http.ResponseWriter, r *http.Request) error {
-	v := &settingsView{}
-	v.Title, v.Here = "Settings", "settings"
+	v, err := s.newSettingsView(r)
+	if err != nil {
+		return err
+	}
 	return s.render(w, r, http.StatusOK, "settings.html", v)
+}
+
+// again shows the settings with what was typed into some fields.
+func (s *Server) againSettings(w http.ResponseWriter, r *http.Request, f *form, fields func(*settingsView) []*field) error {
+	v, err := s.newSettingsView(r)
+	if err != nil {
+		return err
+	}
+	f.keep(fields(v)...)
+	return s.render(w, r, http.StatusUnprocessableEntity, "settings.html", v)
+}
+
+func (s *Server) changeSettings(w http.ResponseWriter, r *http.Request) error {
+	f, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	var settings care.Settings
+	s.Book.Read(func(c *care.Collection) { settings = c.Settings })
+	settings.Units = f.units()
+	settings.MinutesPerDay = f.quantity("minutes", dayMinutes, settings.Units, basis.Value{}).Value
+	settings.LitresPerDay = f.quantity("litres", dayLitres, settings.Units, basis.Value{}).Value
+	settings.KeepOriginals = f.checked("keep_originals")
+	if f.wrong() {
+		return s.againSettings(w, r, f, func(v *settingsView) []*field {
+			return []*field{&v.Temperature, &v.Light, &v.Salt, &v.Measures, &v.Minutes, &v.Litres, &v.KeepOriginals}
+		})
+	}
+	return s.keepSetting(w, r, care.SettingsSet, care.Detail{Settings: &settings})
+}
+
+func (s *Server) changePlace(w http.ResponseWriter, r *http.Request) error {
+	f, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	var kept care.Place
+	s.Book.Read(func(c *care.Collection) { kept = c.Place })
+	place := f.place(s.units(), kept)
+	if f.wrong() {
+		return s.againSettings(w, r, f, func(v *settingsView) []*field { return []*field{&v.Place, &v.Altitude} })
+	}
+	return s.keepSetting(w, r, care.PlaceSet, care.Detail{Place: &place})
+}
+
+func (s *Server) keepSetting(w http.ResponseWriter, r *http.Request, kind care.Kind, d care.Detail) error {
+	e, err := s.newEntry(kind, "", d)
+	if err != nil {
+		return err
+	}
+	if _, err := s.Book.Append(r.Context(), e); err != nil {
+		return err
+	}
+	return seeOther(w, r, "/settings?done=kept")
+}
+
+func (s *Server) removeSample(w http.ResponseWriter, r *http.Request) error {
+	if err := s.clearSample(r.Context()); err != nil {
+		return err
+	}
+	if s.empty() {
+		return seeOther(w, r, "/start?done=cleared")
+	}
+	return seeOther(w, r, "/settings?done=cleared")
+}
+
+// addMachine makes a token and shows it, this once.
+func (s *Server) addMachine(w http.ResponseWriter, r *http.Request) error {
+	f, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	fields := func(v *settingsView) []*field { return []*field{&v.MachineName, &v.MachineScope} }
+	name, may := f.name("machine", "Give it a name, to know it by later."), one(f, "scope", scopes)
+	if may == "" {
+		f.say("scope", "Choose what it may do.")
+	}
+	if f.wrong() {
+		return s.againSettings(w, r, f, fields)
+	}
+	token, err := newToken()
+	if err != nil {
+		return err
+	}
+	err = s.Secrets.AddMachine(r.Context(), name, string(may), token)
+	if errors.Is(err, store.ErrExists) {
+		f.say("machine", "There is a machine of this name; take its token away first, or choose another name.")
+		return s.againSettings(w, r, f, fields)
+	}
+	if err != nil {
+		return fmt.Errorf("keeping a token: %w", err)
+	}
+	v, err := s.newSettingsView(r)
+	if err != nil {
+		return err
+	}
+	v.NewToken, v.NewMachine = token, name
+	return s.render(w, r, http.StatusOK, "settings.html", v)
+}
+
+func (s *Server) removeMachine(w http.ResponseWriter, r *http.Request) error {
+	f, err := readForm(r)
+	if err != nil {
+		return err
+	}
+	if err := s.Secrets.RemoveMachine(r.Context(), f.text("machine")); err != nil && !errors.Is(err, store.ErrNotFound) {
+		return fmt.Errorf("taking a token away: %w", err)
+	}
+	return seeOther(w, r, "/settings?done=revoked")
+}
+
+func (s *Server) sendExport(w http.ResponseWriter, r *http.Request) error {
+	if s.Exporter == nil {
+		return fmt.Errorf("%w: the download", errUnavailable)
+	}
+	w.Header().Set("Content-Type", "application/x-ndjson")
+	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="velamen-%s.ndjson"`, s.Book.Today().Format("2006-01-02")))
+	return s.Exporter.Export(r.Context(), w)
 }
