@@ -69,6 +69,7 @@ func (s *Server) newEntry(kind care.Kind, plant string, d care.Detail) (care.Ent
 	if err != nil {
 		return care.Entry{}, fmt.Errorf("no randomness: %w", err)
 	}
-	now := s.Now().UTC().Truncate(time.Second)
-	return care.Entry{ID: id.String(), At: now, Recorded: now, Kind: kind, Plant: plant, Detail: d}, nil
+	// The offset of the place stays: it decides which day it was.
+	now := s.Now().Truncate(time.Second)
+	return care.Entry{ID: id.String(), At: now, Recorded: now.UTC(), Kind: kind, Plant: plant, Detail: d}, nil
 }
