@@ -25,9 +25,9 @@ type access struct {
 	hashing  chan struct{} // as many hashes at a time as it holds
 }
 
-// stayDays is how long a sign-in lasts without a visit: longer than a fortnight
-// away.
-const stayDays = 30
+// stayDays is how long a sign-in lasts. It is not prolonged by visits, so that
+// reading a page writes nothing.
+const stayDays = 90
 
 // signedInKey is where a session keeps the mark of the passphrase it was opened
 // with.
@@ -45,8 +45,7 @@ func newAccess(c Config, required bool) (*access, error) {
 	}
 	sessions := scs.New()
 	sessions.Store = c.Sessions
-	sessions.Lifetime = 365 * 24 * time.Hour
-	sessions.IdleTimeout = stayDays * 24 * time.Hour
+	sessions.Lifetime = stayDays * 24 * time.Hour
 	sessions.Cookie.Name = "velamen"
 	if c.HTTPS {
 		sessions.Cookie.Name = "__Host-velamen"

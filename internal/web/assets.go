@@ -72,7 +72,7 @@ func assetRoutes(on *router) {
 func (s *Server) sendAsset(w http.ResponseWriter, r *http.Request) error {
 	file, ok := s.assets.files[r.PathValue("name")]
 	if !ok {
-		return notThere(w, r)
+		return notThere(r)
 	}
 	if "/static/"+r.PathValue("version")+"/" == s.assets.folder {
 		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")

@@ -103,6 +103,6 @@ func seeOther(w http.ResponseWriter, r *http.Request, path string) error {
 	return nil
 }
 
-func notThere(w http.ResponseWriter, r *http.Request) error {
+func notThere(r *http.Request) error {
 	return fmt.Errorf("%w: %s", errNotFound, r.URL.Path)
 }

@@ -68,7 +68,7 @@ func New(c Config) (*Server, error) {
 	} {
 		register(routes)
 	}
-	routes.add("", "/", func(_ *Server, w http.ResponseWriter, r *http.Request) error { return notThere(w, r) }, []option{anyone})
+	routes.add("", "/", func(_ *Server, _ http.ResponseWriter, r *http.Request) error { return notThere(r) }, []option{anyone})
 	s.handler = s.around(routes.mux)
 	return s, nil
 }

@@ -1,0 +1,139 @@
+package cli
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"strings"
+	"time"
+
+	"velamen/internal/book"
+	"velamen/internal/care"
+	"velamen/internal/casefile"
+	"velamen/internal/culture"
+	"velamen/internal/demo"
+	"velamen/internal/store"
+	"velamen/internal/web"
+)
+
+// serveCommand opens a collection and shows it as pages.
+type serveCommand struct {
+	File            string   `arg:"" help:"The collection; it is made if there is none of this name."`
+	Address         string   `help:"Where to listen, as host:port. Others can reach any but 127.0.0.1 and need the passphrase." default:"127.0.0.1:8420" placeholder:"HOST:PORT"`
+	SetPassphrase   bool     `help:"Ask for a new passphrase (or read it from standard input), keep its hash, and stop."`
+	Cert            string   `help:"Certificate file (PEM), for HTTPS." placeholder:"FILE"`
+	Key             string   `help:"Key file (PEM) of that certificate." placeholder:"FILE"`
+	MakeCertificate bool     `help:"Serve HTTPS with a certificate made here; phones learn to trust it on /certificate."`
+	Host            []string `help:"Name or address by which others reach this machine, for the certificate; may be repeated." placeholder:"NAME"`
+}
+
+// How long a connection may take, lest slow ones pile up.
+const (
+	headerTime   = 10 * time.Second
+	readTime     = 2 * time.Minute // a photograph over a poor connection
+	writeTime    = 2 * time.Minute
+	idleTime     = 2 * time.Minute
+	shutdownTime = 10 * time.Second
+	headerBytes  = 32 << 10
+)
+
+func (c serveCommand) Run(r *run) error {
+	kept, err := openOrCreate(r.ctx, c.File)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err := kept.Close(); err != nil {
+			fmt.Fprintf(r.err, "velamen: closing the collection: %v\n", err)
+		}
+	}()
+	if c.SetPassphrase {
+		return setPassphrase(r, kept)
+	}
+	listener, err := net.Listen("tcp", c.Address)
+	if err != nil {
+		return failed("listening", err)
+	}
+	defer listener.Close()
+	certificates, authority, err := c.certificates(listener.Addr(), kept.Path(), r)
+	if err != nil {
+		return err
+	}
+	logger := slog.New(slog.NewTextHandler(r.err, nil))
+	pages, err := c.pages(r.ctx, kept, listener.Addr().String(), logger, certificates != nil, authority)
+	if errors.Is(err, web.ErrNoPassphrase) {
+		return fmt.Errorf("%w; set one with: velamen serve --set-passphrase %s", err, c.File)
+	}
+	if err != nil {
+		return err
+	}
+	scheme := "http"
+	if certificates != nil {
+		scheme = "https"
+		listener = tls.NewListener(listener, certificates)
+	}
+	fmt.Fprintf(r.err, "The collection %s is at %s://%s/ until you press Ctrl-C.\n", c.File, scheme, listener.Addr())
+	return serve(r.ctx, listener, pages, logger)
+}
+
+// pages makes the web server of a collection.
+func (c serveCommand) pages(ctx context.Context, kept *store.Store, address string, logger *slog.Logger, secure bool, authority []byte) (*web.Server, error) {
+	tables, err := culture.Load()
+	if err != nil {
+		return nil, failed("reading the culture tables", err)
+	}
+	collection, err := book.Open(ctx, kept, tables, time.Now)
+	if err != nil {
+		return nil, failed("opening the collection", err)
+	}
+	return web.New(web.Config{
+		Book: collection, Journal: kept, Sessions: kept.Sessions(), Secrets: kept, Photos: kept,
+		Sample: sampleCase, Logger: logger, Now: time.Now,
+		Address: address, HTTPS: secure, Authority: authority,
+	})
+}
+
+// sampleCase reads the invented collection as it stands on a day.
+func sampleCase(today time.Time) (care.Case, care.Units, error) {
+	return casefile.Read(strings.NewReader(demo.CaseFile(today)), demo.FileName)
+}
+
+// openOrCreate opens a collection, or makes it.
+func openOrCreate(ctx context.Context, path string) (*store.Store, error) {
+	kept, err := store.Open(ctx, path, time.Now)
+	if errors.Is(err, store.ErrMissing) {
+		kept, err = store.Create(ctx, path, time.Now)
+	}
+	switch {
+	case err == nil:
+		return kept, nil
+	case errors.Is(err, store.ErrInUse), errors.Is(err, store.ErrForeign):
+		return nil, err // to be mended by naming another file, or by waiting
+	}
+	return nil, failed("opening the collection", err)
+}
+
+// serve answers until the context ends, then lets what is under way finish.
+func serve(ctx context.Context, listener net.Listener, pages http.Handler, logger *slog.Logger) error {
+	server := &http.Server{
+		Handler: pages, ReadHeaderTimeout: headerTime, ReadTimeout: readTime, WriteTimeout: writeTime, IdleTimeout: idleTime,
+		MaxHeaderBytes: headerBytes, ErrorLog: slog.NewLogLogger(logger.Handler(), slog.LevelWarn),
+	}
+	ended := make(chan error, 1)
+	go func() { ended <- server.Serve(listener) }()
+	select {
+	case err := <-ended:
+		return failed("serving", err)
+	case <-ctx.Done():
+	}
+	patience, stop := context.WithTimeout(context.WithoutCancel(ctx), shutdownTime)
+	defer stop()
+	if err := server.Shutdown(patience); err != nil {
+		return failed("stopping", errors.Join(err, server.Close()))
+	}
+	return nil
+}
