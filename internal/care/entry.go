@@ -101,11 +101,12 @@ type Detail struct {
 	Pseudobulbs *int          `json:"pseudobulbs,omitempty"`
 	Wrinkle     *int          `json:"wrinkle,omitempty"` // 0 firm, 1 slight, 2 clear, 3 deep
 
-	Pest    string       `json:"pest,omitempty"`  // empty in a pest look: nothing found
-	Photo   string       `json:"photo,omitempty"` // content hash of the picture
-	ToSpace string       `json:"to_space,omitempty"`
-	Spike   string       `json:"spike,omitempty"` // cut or kept
-	Stage   course.Stage `json:"stage,omitempty"`
+	Pest     string       `json:"pest,omitempty"`     // empty in a pest look: nothing found
+	Photo    string       `json:"photo,omitempty"`    // content hash of the picture
+	Original string       `json:"original,omitempty"` // of the picture as the camera made it, where those are kept
+	ToSpace  string       `json:"to_space,omitempty"`
+	Spike    string       `json:"spike,omitempty"` // cut or kept
+	Stage    course.Stage `json:"stage,omitempty"`
 
 	Job    string `json:"job,omitempty"`    // key of the job this entry answers
 	Reason string `json:"reason,omitempty"` // why it was skipped

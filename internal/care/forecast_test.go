@@ -114,3 +114,26 @@ func TestForecastsThatCannotBeMade(t *testing.T) {
 		}
 	}
 }
+
+// A flush is done when the drainage is no stronger than what was poured and
+// the last two cups agree.
+func TestAFlushIsFinishedByItsDrainage(t *testing.T) {
+	flush := ordinary().on(t, 5).Flush
+	for _, c := range []struct {
+		name string
+		cups []float64
+		done bool
+	}{
+		{"one cup says nothing", []float64{0.05}, false},
+		{"still falling", []float64{0.9, 0.4}, false},
+		{"as weak as the water, twice", []float64{0.4, 0.06, 0.06}, true},
+	} {
+		got, err := flush.Finished(c.cups)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Done != c.done {
+			t.Errorf("%s: done is %v, want %v (%+v)", c.name, got.Done, c.done, got)
+		}
+	}
+}

@@ -47,6 +47,21 @@ func (u Units) form(unit string) unitForm {
 			return unitForm{" in", func(cm float64) float64 { return cm / 2.54 }, 1}
 		}
 		return unitForm{" cm", same, 1}
+	case "mm":
+		if u.Inches {
+			return unitForm{" in", func(mm float64) float64 { return mm / 25.4 }, 2}
+		}
+		return unitForm{" mm", same, 1}
+	case "mm/day":
+		if u.Inches {
+			return unitForm{" in/day", func(mm float64) float64 { return mm / 25.4 }, 3}
+		}
+		return unitForm{" mm/day", same, 2}
+	case "g":
+		if u.Inches {
+			return unitForm{" oz", func(g float64) float64 { return g / 28.349523125 }, 1}
+		}
+		return unitForm{" g", same, 0}
 	case "share":
 		return unitForm{" %", func(share float64) float64 { return 100 * share }, 0}
 	case "%":
@@ -63,7 +78,7 @@ func (u Units) form(unit string) unitForm {
 		return unitForm{" µmol", same, 0}
 	case "mol/m²/day":
 		return unitForm{" mol/day", same, 1}
-	case "days", "pours", "min", "h", "m", "g", "g/day", "cm²", "g/m²/day", "points":
+	case "days", "pours", "min", "h", "m", "g/day", "cm²", "g/m²/day", "points":
 		return unitForm{" " + unit, same, 0}
 	case "1":
 		return unitForm{"", same, 2}
