@@ -189,6 +189,11 @@ func (f *form) quantity(name string, m measure, u care.Units, kept basis.Value) 
 	return v
 }
 
+// ask makes the field of a quantity, with the unit a number alone is in.
+func (m measure) ask(name, label string, u care.Units, kept basis.Value) field {
+	return field{Name: name, Label: label, Unit: m.usual(u), Value: shown(u, kept)}
+}
+
 // shown is what a field of a quantity starts with.
 func shown(u care.Units, v basis.Value) string {
 	if v.Grade == 0 {

@@ -35,13 +35,13 @@ func (s *Server) newSpaceView(u care.Units, space care.Space) *spaceView {
 	v := &spaceView{
 		Name: field{Name: "name", Label: "Name", Value: space.Name, Required: true, Hint: "As you call it: the round goes by it."},
 		Kind: field{Name: "kind", Label: "What is it?", Type: "select", Options: choices(care.SpaceKinds, space.Kind)},
-		Day:  field{Name: "day", Label: "Usual day", Value: shown(u, space.DayC)}, Night: field{Name: "night", Label: "Usual night", Value: shown(u, space.NightC)},
-		DayHumidity:   field{Name: "day_humidity", Label: "Humidity by day", Value: shown(u, space.DayRHPercent)},
-		NightHumidity: field{Name: "night_humidity", Label: "Humidity by night", Value: shown(u, space.NightRHPercent)},
+		Day:  airTemperature.ask("day", "Usual day", u, space.DayC), Night: airTemperature.ask("night", "Usual night", u, space.NightC),
+		DayHumidity:   humidity.ask("day_humidity", "Humidity, day", u, space.DayRHPercent),
+		NightHumidity: humidity.ask("night_humidity", "Humidity, night", u, space.NightRHPercent),
 		Air:           field{Name: "air", Label: "Air at the leaves", Type: "select", Options: []choice{{Label: "not known"}}},
 		Light:         field{Name: "light", Label: "Light at the leaves", Value: shownLevel(space.Light), Hint: "The brightest of a bright day, or under the lamps: fc, lx, µmol or mol/day."},
 		LightFrom:     field{Name: "light_from", Label: "Light from", Type: "select", Options: []choice{{Label: "not known"}}},
-		Hours:         field{Name: "hours", Label: "Hours of lamp light", Value: shown(u, space.Light.HoursPerDay), Hint: "Only under lamps."},
+		Hours:         lampHours.ask("hours", "Lamps on, a day", u, space.Light.HoursPerDay),
 	}
 	for _, a := range care.AirMovements {
 		v.Air.Options = append(v.Air.Options, choice{string(a), airWords[a], a == space.Air})

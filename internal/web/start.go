@@ -5,6 +5,7 @@ import (
 	"unicode/utf8"
 
 	"velamen/internal/care"
+	"velamen/science/basis"
 )
 
 func startRoutes(on *router) {
@@ -34,18 +35,20 @@ func (s *Server) empty() bool {
 }
 
 func newStartView(u care.Units) *startView {
+	none := basis.Value{}
 	v := &startView{
 		Place:         field{Name: "place", Label: "Where is it?", Hint: "Latitude and longitude, for the length of the days: 37.8 S, 145 E. Whole degrees do."},
-		Altitude:      field{Name: "altitude", Label: "Height above the sea", Hint: "Leave it empty below 500 m: it hardly matters there."},
+		Altitude:      altitude.ask("altitude", "Height above the sea", u, none),
 		Space:         field{Name: "space", Label: "What do you call it?", Hint: "One room, shelf or bench with a climate of its own. More can be added later.", Required: true},
 		Kind:          field{Name: "kind", Label: "What is it?", Type: "select", Options: choices(care.SpaceKinds, care.Windowsill)},
-		Day:           field{Name: "day", Label: "Usual day"},
+		Day:           field{Name: "day", Label: "Usual day", Hint: "28 °C or 82 °F"},
 		Night:         field{Name: "night", Label: "Usual night"},
-		DayHumidity:   field{Name: "day_humidity", Label: "Humidity by day"},
-		NightHumidity: field{Name: "night_humidity", Label: "Humidity by night"},
+		DayHumidity:   humidity.ask("day_humidity", "Humidity, day", u, none),
+		NightHumidity: humidity.ask("night_humidity", "Humidity, night", u, none),
 		Water:         field{Name: "water", Label: "The lowest-salt water you have", Hint: "Rain, reverse osmosis, or mains if there is no other. Pots are flushed with it."},
-		WaterEC:       field{Name: "water_ec", Label: "Its conductivity", Hint: "From the pen. Left empty, 0.05 mS/cm is reckoned with."},
+		WaterEC:       field{Name: "water_ec", Label: "Its conductivity", Hint: "From the pen: 0.03, 30 µS/cm, 15 ppm (500). Left empty, 0.05 mS/cm is reckoned with."},
 	}
+	v.Altitude.Hint = "Leave it empty below 500 m: it hardly matters there."
 	v.Title = "A first place"
 	v.Temperature, v.Light, v.Salt, v.Measures = unitFields(u)
 	return v

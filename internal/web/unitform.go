@@ -9,7 +9,7 @@ var (
 	temperatureChoices = []choice{{Value: "C", Label: "°C"}, {Value: "F", Label: "°F"}}
 	lightChoices       = []choice{{Value: "fc", Label: "foot-candles"}, {Value: "lx", Label: "lux"}, {Value: "ppfd", Label: "µmol (PPFD)"}, {Value: "dli", Label: "mol per day (DLI)"}}
 	saltChoices        = []choice{{Value: "EC", Label: "mS/cm"}, {Value: "ppm500", Label: "ppm, 500 scale"}, {Value: "ppm640", Label: "ppm, 640 scale"}, {Value: "ppm700", Label: "ppm, 700 scale"}}
-	measureChoices     = []choice{{Value: "cm", Label: "centimetres, millilitres"}, {Value: "in", Label: "inches, fluid ounces"}}
+	measureChoices     = []choice{{Value: "cm", Label: "cm, mL"}, {Value: "in", Label: "in, fl oz"}}
 )
 
 // unitFields are the four questions about units.
@@ -35,8 +35,8 @@ func unitFields(u care.Units) (temperature, light, salt, measures field) {
 	}
 	return pick("temperature", "Temperature", temperatureChoices, word(u.Fahrenheit, "F", "C")),
 		pick("light_unit", "Light", lightChoices, lights[u.Light]),
-		pick("salt", "Salt in water", saltChoices, scale),
-		pick("measures", "Lengths and volumes", measureChoices, word(u.Inches, "in", "cm"))
+		pick("salt", "Salt", saltChoices, scale),
+		pick("measures", "Size, volume", measureChoices, word(u.Inches, "in", "cm"))
 }
 
 // units reads the four answers; what was not asked stays metric.
