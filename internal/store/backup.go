@@ -157,7 +157,7 @@ func (c copied) copyPhotos(ctx context.Context, from string, progress Progress) 
 	if err := os.Mkdir(folder, 0o700); err != nil {
 		return err
 	}
-	s, err := OpenReading(ctx, c.collection())
+	s, err := OpenReading(ctx, c.collection(), time.Now)
 	if err != nil {
 		return err
 	}

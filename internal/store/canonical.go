@@ -35,7 +35,7 @@ type row struct {
 
 // rowOf returns an entry as it is kept.
 func rowOf(e care.Entry) (row, error) {
-	detail, err := json.Marshal(e.Detail)
+	detail, err := canonicalDetail(e.Detail)
 	if err != nil {
 		return row{}, fmt.Errorf("entry %s: %w", e.ID, err)
 	}
@@ -50,6 +50,21 @@ func rowOf(e care.Entry) (row, error) {
 	}
 	r.digest = r.sum()
 	return r, nil
+}
+
+// canonicalDetail writes a detail so that reading and writing it again gives
+// the same text. The first writing may tell an empty list within an otherwise
+// empty part from none, which reading does not.
+func canonicalDetail(d care.Detail) ([]byte, error) {
+	text, err := json.Marshal(d)
+	if err != nil || string(text) == "{}" {
+		return text, err
+	}
+	var read care.Detail
+	if err := json.Unmarshal(text, &read); err != nil {
+		return nil, err
+	}
+	return json.Marshal(read)
 }
 
 // instant returns a time in microseconds and minutes east of UTC.

@@ -129,7 +129,7 @@ func TestFilesOfEveryEarlierVersionOpen(t *testing.T) {
 	for version := 1; version < Version; version++ {
 		for name, open := range map[string]func(context.Context, string) (*Store, error){
 			"for writing": func(ctx context.Context, path string) (*Store, error) { return Open(ctx, path, fixedNow) },
-			"for reading": OpenReading,
+			"for reading": func(ctx context.Context, path string) (*Store, error) { return OpenReading(ctx, path, fixedNow) },
 		} {
 			t.Run(fmt.Sprintf("version %d %s", version, name), func(t *testing.T) {
 				path := oldFile(t, version)
@@ -173,7 +173,7 @@ func TestAFileOfANewerReleaseIsLeftAlone(t *testing.T) {
 	if _, err := Open(t.Context(), path, fixedNow); !errors.As(err, &newer) || newer.Have != Version+1 {
 		t.Errorf("opening gives %v", err)
 	}
-	if _, err := OpenReading(t.Context(), path); !errors.As(err, &newer) {
+	if _, err := OpenReading(t.Context(), path, fixedNow); !errors.As(err, &newer) {
 		t.Errorf("opening for reading gives %v", err)
 	}
 	if _, err := Verify(t.Context(), path, nil); !errors.As(err, &newer) {

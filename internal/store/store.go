@@ -59,7 +59,7 @@ func Open(ctx context.Context, path string, now func() time.Time) (*Store, error
 
 // OpenReading opens a collection for reading, also while another process
 // writes it. A file of an earlier schema is brought up to date first.
-func OpenReading(ctx context.Context, path string) (*Store, error) {
+func OpenReading(ctx context.Context, path string, now func() time.Time) (*Store, error) {
 	path, err := find(path)
 	if err != nil {
 		return nil, err
@@ -69,7 +69,7 @@ func OpenReading(ctx context.Context, path string) (*Store, error) {
 		return nil, err
 	}
 	if version < Version {
-		s, err := open(ctx, path, time.Now, false)
+		s, err := open(ctx, path, now, false)
 		if err != nil {
 			return nil, err
 		}
@@ -77,7 +77,7 @@ func OpenReading(ctx context.Context, path string) (*Store, error) {
 			return nil, err
 		}
 	}
-	s := &Store{path: path}
+	s := &Store{path: path, now: now}
 	if err := s.openReaders(ctx); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}
