@@ -86,20 +86,28 @@ func potMedium(m culture.Medium, fresh bool, pick func(basis.Value) float64) pot
 	if m.DriesThroughout {
 		drying = 10 * pot.LargestCM // the whole depth, whatever it is
 	}
+	// What ages takes water up at the slow rate while it is fresh, moist or not:
+	// air-dry bark needed 48 days to fill to 58 to 70 % (Airhart et al. 1978,
+	// HortScience 13:432, abstract).
+	freshMoistPerDay := m.SoakWetPerDay.Value
+	if m.AgeingWeeks.Value > 0 {
+		freshMoistPerDay = m.SoakDryPerDay.Value
+	}
 	return pot.Medium{
 		Porosity: porosity, CapacityLab: pick(capacity), ParticleShare: m.ParticleShare.Value,
 		BulkDensity: m.BulkDensityGPerCM3.Value, HalfThicknessMM: m.HalfThicknessMM.Value,
 		Tanks: int(m.Tanks.Value), Bypass: m.Bypass.Value,
 		ReadyMM: math.Max(0.1, m.ReadilyEvaporated.Value), DryingMM: math.Max(1, drying), WallContact: m.WallContact.Value,
-		Fresh: wettability(m, m.CaptureFresh, pick), Aged: wettability(m, m.CaptureAged, pick),
+		Fresh: wettability(m.CaptureFresh, m.SoakDryPerDay.Value, freshMoistPerDay, pick),
+		Aged:  wettability(m.CaptureAged, m.SoakDryPerDay.Value, m.SoakWetPerDay.Value, pick),
 	}
 }
 
-func wettability(m culture.Medium, c culture.Capture, pick func(basis.Value) float64) pot.Wettability {
+func wettability(c culture.Capture, dryPerDay, moistPerDay float64, pick func(basis.Value) float64) pot.Wettability {
 	dry := pick(c.Dry)
 	return pot.Wettability{
 		CaptureDry: dry, CaptureWet: math.Max(dry, pick(c.Wet)),
-		UptakeDryPerDay: m.SoakDryPerDay.Value, UptakeMoistPerDay: math.Max(m.SoakDryPerDay.Value, m.SoakWetPerDay.Value),
+		UptakeDryPerDay: dryPerDay, UptakeMoistPerDay: math.Max(dryPerDay, moistPerDay),
 	}
 }
 
@@ -118,7 +126,7 @@ func (s *subject) buildMount(m Mount, pick func(basis.Value) float64) (filled, e
 		if err != nil {
 			return filled{}, fmt.Errorf("moss pad: %w", err)
 		}
-		plate.Wetting = wettability(moss, moss.CaptureFresh, pick)
+		plate.Wetting = wettability(moss.CaptureFresh, moss.SoakDryPerDay.Value, moss.SoakWetPerDay.Value, pick)
 	}
 	parameters := pot.Defaults()
 	parameters.VapourShare = material.VapourShare
