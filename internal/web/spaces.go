@@ -72,7 +72,7 @@ func (s *Server) showSpaces(w http.ResponseWriter, r *http.Request) error {
 	units := c.Settings.Units
 	for _, space := range c.Spaces {
 		line := spaceLine{Name: space.Name, Kind: string(space.Kind), Path: spacePath(space.Name), Climate: climateText(units, space)}
-		var courses []care.Course
+		var residents []resident
 		for _, p := range plants {
 			if !lives(p, space.Name, len(c.Spaces)) {
 				continue
@@ -82,20 +82,21 @@ func (s *Server) showSpaces(w http.ResponseWriter, r *http.Request) error {
 				if err := r.Context().Err(); err != nil {
 					return err
 				}
-				course, err := s.Book.Course(p.id, s.Book.Today())
+				one, err := s.resident(p, link)
 				if err != nil {
 					line.Troubles = append(line.Troubles, trouble{link.Path, p.label, err.Error()})
 				} else {
-					courses, link.Stage = append(courses, course), string(course.Stage)
+					link.Stage = string(one.course.Stage)
+					residents = append(residents, one)
 				}
 			} else {
 				line.Usual++
 			}
 			line.Plants = append(line.Plants, link)
 		}
-		line.Recovering = len(courses)
-		for _, n := range needsOf(courses) {
-			line.Needs = append(line.Needs, newNeedView(units, n, len(courses)))
+		line.Recovering = len(residents)
+		for _, n := range needsOf(residents) {
+			line.Needs = append(line.Needs, newNeedView(units, n, residents))
 		}
 		v.Spaces = append(v.Spaces, line)
 	}
@@ -106,6 +107,16 @@ func (s *Server) showSpaces(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return s.render(w, r, http.StatusOK, "spaces.html", v)
+}
+
+// resident returns a recovering plant as it stands today.
+func (s *Server) resident(p inhabitant, link plantLink) (resident, error) {
+	course, err := s.Book.Course(p.id, s.Book.Today())
+	if err != nil {
+		return resident{}, err
+	}
+	group, err := s.Book.Tables().Lookup(course.Group)
+	return resident{link, course, group}, err
 }
 
 // lives reports whether a plant is in a space: the one it names, or the only
