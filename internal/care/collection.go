@@ -45,11 +45,11 @@ type PlantState struct {
 
 	Repots []Repotting // in order of time; the last one is in Record too
 
-	LastFlush, LastFeed, LastMist, LastWeighed  time.Time
-	LastRootsRead, LastPestLook, LastPhotograph time.Time
-	LastReview                                  time.Time
-	Roots                                       map[string][]RootAt // per marked root, in order of time
-	Done                                        map[string]Answer   // per job key: what was done about it
+	LastFlush, LastWatered, LastFeed, LastMist, LastWeighed time.Time
+	LastRootsRead, LastPestLook, LastPhotograph             time.Time
+	LastReview                                              time.Time
+	Roots                                                   map[string][]RootAt // per marked root, in order of time
+	Done                                                    map[string]Answer   // per job key: what was done about it
 
 	Ended    time.Time // zero while it lives here
 	EndedHow Kind      // PlantLost or PlantLeft
@@ -222,6 +222,8 @@ func (p *PlantState) apply(e Entry) {
 			p.Record.Repot.Date = midnight(e.At)
 		}
 		p.LastFlush = p.Record.Repot.Date
+	case WaterGiven:
+		p.LastWatered = e.At
 	case FlushDone:
 		p.LastFlush = e.At
 	case FeedDone:

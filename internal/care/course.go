@@ -9,7 +9,6 @@ import (
 	"velamen/science/basis"
 	"velamen/science/course"
 	"velamen/science/leaf"
-	"velamen/science/light"
 )
 
 // Course is the recovery of one plant: where it stands on a day, what to aim
@@ -195,15 +194,11 @@ func (s *subject) date(day int) time.Time { return s.plant.Repot.Date.AddDate(0,
 
 func (s *subject) heading(on time.Time, usual strength, t *transpiration) Course {
 	p := s.plant
-	luxPerPPFD := 54.0
-	if v, err := light.PPFDFromLux(1000, s.lighting.Source); err == nil && v.Value > 0 {
-		luxPerPPFD = 1000 / v.Value
-	}
 	return Course{
 		Label: p.Label, Name: p.Name, Group: s.group.Name, Space: s.space.Name,
 		Work: p.Repot.Work, Home: p.Repot.To.describe(), From: p.Repot.From.describe(),
 		Repot: p.Repot.Date, On: on, Day: int(math.Round(on.Sub(p.Repot.Date).Hours() / 24)),
-		LuxPerPPFD: luxPerPPFD,
+		LuxPerPPFD: s.luxPerPPFD,
 		Usual: Usual{
 			FeedGramsPerLitre: usual.gramsPerLitre, FeedPpmN: usual.ppmN, FeedECmS: usual.ECmS, FeedEvery: s.routine.FeedEveryDays,
 			LightPPFD: s.usualPPFD, LightDLI: s.usualDLI, DayC: s.space.DayC, NightC: s.space.NightC,
@@ -254,8 +249,20 @@ func (s *subject) judge(out *Course, a *aim, step course.Step) {
 		}
 		out.Warnings = append(out.Warnings, text)
 	}
-	if floor := course.LightFloorPPFD.Value; s.usualPPFD.Value < floor || s.usualDLI.Value == 0 {
+	if floor := s.lightFloor.Value; s.usualPPFD.Value < floor || s.usualDLI.Value == 0 {
 		out.Warnings = append(out.Warnings, fmt.Sprintf("The usual light is %.0f µmol for %.0f hours; below about %.0f µmol a plant lives on its reserves and makes few roots. Find it a brighter place or a lamp before anything else.", s.usualPPFD.Value, s.lighting.Hours, floor))
+	}
+	for _, half := range []struct {
+		name  string
+		usual basis.Value
+		band  culture.Band
+	}{{"day", s.space.DayC, s.group.DayC}, {"night", s.space.NightC, s.group.NightC}} {
+		switch {
+		case half.usual.Value < half.band.Low-unusualC:
+			out.Warnings = append(out.Warnings, fmt.Sprintf("A usual %s of %.0f °C is colder than %s is kept (%.0f to %.0f °C); roots are slow in the cold, so a warmer place comes first.", half.name, half.usual.Value, s.group.Name, half.band.Low, half.band.High))
+		case half.usual.Value > half.band.High+unusualC:
+			out.Warnings = append(out.Warnings, fmt.Sprintf("A usual %s of %.0f °C is hotter than %s is kept (%.0f to %.0f °C); a cooler place comes before all else.", half.name, half.usual.Value, s.group.Name, half.band.Low, half.band.High))
+		}
 	}
 	for _, half := range []struct {
 		name        string
@@ -269,6 +276,10 @@ func (s *subject) judge(out *Course, a *aim, step course.Step) {
 		out.Warnings = append(out.Warnings, out.Flush.Warning)
 	}
 }
+
+// unusualC is how far outside its band a group's temperature has to lie to be
+// worth a word: bands of different societies differ by that much.
+const unusualC = 3
 
 // nextLook is the day on which root tips are next worth a look: weekly, from
 // the repot on; growth of less than a week is hard to tell from reading error.

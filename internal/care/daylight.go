@@ -62,6 +62,27 @@ func (s *subject) settleLight(Case) error {
 		v.Grade = basis.Weakest(v.Grade, l.Level.Grade)
 	}
 	s.usualPPFD.Unit, s.usualDLI.Unit = "µmol/m²/s", "mol/m²/day"
+	return s.settleFloor(source)
+}
+
+// settleFloor takes the group's floor from foot-candles of sunlight, in which
+// society sheets speak, and the lamp's factor for showing light.
+func (s *subject) settleFloor(source light.Source) error {
+	factor, err := source.LuxPerPPFD()
+	if err != nil {
+		return err
+	}
+	s.luxPerPPFD = factor.Value
+	floor := s.group.Derived.LightFloorFC
+	s.lightFloor = floor
+	for from, to := range map[float64]*float64{floor.Value: &s.lightFloor.Value, floor.Low: &s.lightFloor.Low, floor.High: &s.lightFloor.High} {
+		v, err := light.Convert(light.Quantity{Amount: from, Unit: light.FootCandle}, light.PPFD, light.Lighting{Source: light.Sun})
+		if err != nil {
+			return err
+		}
+		*to = v.Value
+	}
+	s.lightFloor.Unit = "µmol/m²/s"
 	return nil
 }
 

@@ -38,6 +38,7 @@ const (
 
 	RepotDone    Kind = "repot"
 	FlushDone    Kind = "flush"
+	WaterGiven   Kind = "watering" // between two flushes
 	FeedDone     Kind = "feed"
 	MistDone     Kind = "mist"
 	SupplementIn Kind = "supplement" // seaweed and the like
@@ -63,7 +64,7 @@ const (
 // Kinds lists every kind.
 var Kinds = []Kind{
 	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, PlantSet,
-	RepotDone, FlushDone, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted,
+	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted,
 	PestLook, Treated, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
 }
 

@@ -25,7 +25,7 @@ func TestExtremes(t *testing.T) {
 		{"9000 cm² of leaf on 3 cm of pot", func(s *sketch) { s.areaCm2, s.to.potCm = 9000, 3 }, nil, nil},
 		{"10 m² of leaf", func(s *sketch) { s.areaCm2 = 100000 }, nil, nil},
 		{"1 % of the leaves kept", func(s *sketch) { s.leavesKept = 0.01 }, nil, nil},
-		{"thimble", func(s *sketch) { s.to.potCm, s.from.potCm = 3, 3 }, nil, []string{"even daily flushing"}},
+		{"thimble", func(s *sketch) { s.to.potCm, s.from.potCm = 3, 3 }, nil, []string{"even daily watering"}},
 		{"smallest pot", func(s *sketch) { s.to.potCm = 1 }, nil, nil},
 		{"tub", func(s *sketch) { s.to.potCm = 75 }, nil, nil},
 		{"tub of moss", func(s *sketch) { s.to.potCm, s.to.medium = 75, []string{"moss-firm"} }, nil, nil},

@@ -38,6 +38,9 @@ func (t *Targets) Figures(visit func(name string, f *Figure)) {
 func (f *Flush) Figures(visit func(name string, f *Figure)) {
 	visit("flush every", &f.Every)
 	visit("flush", &f.Total)
+	if f.Between != nil {
+		visit("water in between", f.Between)
+	}
 	visit("pours", &f.Pours)
 	visit("wait between pours", &f.Wait)
 	visit("finished at", &f.DoneAt)
@@ -47,11 +50,13 @@ func (f *Flush) Figures(visit func(name string, f *Figure)) {
 func (c Course) WithoutBecause() Course {
 	strip := func(_ string, f *Figure) { f.Because = nil }
 	c.Now.own()
+	c.Flush.own()
 	c.Figures(strip)
 	weeks := make([]Week, len(c.Weeks))
 	for i, w := range c.Weeks {
 		w.Targets.own()
 		w.Targets.Figures(strip)
+		w.Flush.own()
 		w.Flush.Figures(strip)
 		weeks[i] = w
 	}
@@ -73,5 +78,13 @@ func (t *Targets) own() {
 			copied := **p
 			*p = &copied
 		}
+	}
+}
+
+// own gives the flush a figure of its own behind the pointer.
+func (f *Flush) own() {
+	if f.Between != nil {
+		copied := *f.Between
+		f.Between = &copied
 	}
 }

@@ -154,6 +154,11 @@ func (a *ahead) schedule(flushed, fed, today int, kept bool) int {
 	every := func(day int) int { return max(1, int(a.week(day).Flush.Every.Value.Value)) }
 	feedEvery := max(1, int(math.Round(a.c.Usual.FeedEvery.Value)))
 	lastFed := 0
+	type flushDay struct {
+		day int
+		fed bool
+	}
+	var days []flushDay
 	flush := func(day int) {
 		feed := day-lastFed >= feedEvery
 		if day <= today {
@@ -162,7 +167,7 @@ func (a *ahead) schedule(flushed, fed, today int, kept bool) int {
 		if feed {
 			lastFed = day
 		}
-		a.flush(day, feed)
+		days = append(days, flushDay{day, feed})
 	}
 	if kept {
 		flushed = today
@@ -180,13 +185,21 @@ func (a *ahead) schedule(flushed, fed, today int, kept bool) int {
 	for ; day < today+a.days; day += every(day) {
 		flush(day)
 	}
+	for i, f := range days {
+		next := f.day + every(f.day)
+		if i+1 < len(days) {
+			next = days[i+1].day
+		}
+		a.flush(f.day, f.fed, next)
+	}
 	return due
 }
 
 // flush adds one flush as the course of that day asks for it: its pours an hour
-// apart from the watering hour on, the last one fed on a feed day, and on a
-// mount the further wettings of every day.
-func (a *ahead) flush(day int, feed bool) {
+// apart from the watering hour on, the last one fed on a feed day, and then
+// the waterings until the next flush, or on a mount the further wettings of the
+// day.
+func (a *ahead) flush(day int, feed bool, next int) {
 	f := a.week(day).Flush
 	hour := 24*day + wateringHour
 	n := max(1, int(f.Pours.Value.Value))
@@ -200,6 +213,13 @@ func (a *ahead) flush(day int, feed bool) {
 	}
 	at := a.s.date(day).Add(wateringHour * time.Hour)
 	a.flushes = append(a.flushes, Poured{At: at, ML: float64(n) * f.PourML, Fed: feed})
+	if f.Between != nil {
+		for between := day + f.WaterEvery; between < next; between += f.WaterEvery {
+			hour := 24*between + wateringHour
+			a.pours = append(a.pours, pot.Pour{Hour: hour, ML: f.Between.Value.Value, ECmS: plain})
+			a.flushes = append(a.flushes, Poured{At: a.s.date(0).Add(time.Duration(hour) * time.Hour), ML: f.Between.Value.Value, Wetted: true})
+		}
+	}
 	for w := 1; w < f.Wettings; w++ {
 		later := hour + w*12/mostWettings
 		a.pours = append(a.pours, pot.Pour{Hour: later, ML: f.PourML, ECmS: plain})

@@ -20,6 +20,7 @@ const (
 	MeasureRoots Task = "measure roots"
 	Review       Task = "review"
 	Flushing     Task = "flush"
+	Watering     Task = "water"
 	Feeding      Task = "feed"
 	Misting      Task = "mist"
 	Photograph   Task = "photograph"
@@ -34,6 +35,8 @@ func (t Task) Answers() Kind {
 		return RootsRead
 	case Review:
 		return Reviewed
+	case Watering:
+		return WaterGiven
 	case Feeding:
 		return FeedDone
 	case Misting:
@@ -67,6 +70,7 @@ var minutesFor = map[Task]basis.Value{
 	MeasureRoots: basis.Assumed(2, 1, 4, "min"),
 	Review:       basis.Assumed(3, 1, 6, "min"),
 	Flushing:     basis.Assumed(1.5, 0.7, 3, "min"),
+	Watering:     basis.Assumed(0.5, 0.2, 1, "min"),
 	Feeding:      basis.Assumed(1, 0.5, 2, "min"),
 	Misting:      basis.Assumed(0.3, 0.1, 0.6, "min"),
 	Photograph:   basis.Assumed(1, 0.5, 2, "min"),
@@ -139,7 +143,7 @@ func (w *jobs) add(task Task, due, latest time.Time, amount string, mL float64, 
 	})
 }
 
-// water adds flush, feed and mist. A feed runs through like a flush, and rain
+// water adds flush, watering, feed and mist. A feed runs through like a flush, and rain
 // that was deep enough has done the flush.
 func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 	f := w.c.Flush
@@ -171,6 +175,11 @@ func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 		w.add(Feeding, feedDue, feedDue.AddDate(0, 0, 3), text, 0, because)
 	} else {
 		w.add(Flushing, due, due, amount, f.Total.Value.Value, f.Every.Because)
+	}
+	if f.Between != nil && due.After(w.on) {
+		watered := latest(last, midnight(w.p.LastWatered))
+		next := watered.AddDate(0, 0, f.WaterEvery)
+		w.add(Watering, next, next, w.u.Show(f.Between.Value)+" of plain water", f.Between.Value.Value, f.Between.Because)
 	}
 	if f.Wettings > 1 {
 		w.add(Misting, w.on, w.on, fmt.Sprintf("%d more wettings today, hours apart", f.Wettings-1), 0.2*f.Total.Value.Value, f.Every.Because)

@@ -9,12 +9,11 @@ import (
 	"velamen/science/pot"
 )
 
-// rhythm is how often a new home is flushed, and what decided it.
+// rhythm is how often a new home is watered and flushed, and what decided it.
 type rhythm struct {
-	everyDays int
-	wettings  int // a day; more than one only on mounts
-	decided   course.Limit
-	failing   bool // not even daily flushing keeps the limits
+	regime
+	decided course.Limit
+	failing bool // not even daily watering keeps the limits
 
 	// The root zone at the end of the stage, and as it would be if roots drew
 	// at most.
@@ -39,10 +38,12 @@ var keptContact = basis.Assumed(0.75, 0.6, 0.9, "share")
 // worthwhileContact is a gain of contact too small to flush a day more often for.
 const worthwhileContact = 0.1
 
-// longestRhythm returns the longest interval, up to longestDays, that keeps
-// wetness and salt of the root zone within their limits from the first flush
-// to the end of the forcing, and the roots about as wet as they were used to.
-func (s *subject) longestRhythm(z rootZone, pourML float64, wettings, longestDays int, longest course.Limit, feedECmS, wetShareBefore float64) (rhythm, error) {
+// longestRhythm returns the longest interval, up to waterDays of the usual
+// regime, that keeps wetness and salt of the root zone within their limits from
+// the first flush to the end of the forcing, and the roots about as wet as they
+// were used to. Where salt allows, waterings closer than flushDays of the usual
+// regime are no flushes: only every second or third is.
+func (s *subject) longestRhythm(z rootZone, usual regime, longest course.Limit, wetShareBefore float64) (rhythm, error) {
 	type trial struct {
 		dry, salty bool
 		contact    float64
@@ -51,11 +52,14 @@ func (s *subject) longestRhythm(z rootZone, pourML float64, wettings, longestDay
 	}
 	hours := z.hours()
 	out := pot.Series{Wetness: make([]float64, hours), ECmS: make([]float64, hours)}
-	try := func(days int) (t trial, err error) {
-		schedule := s.schedule(hours, days, wettings, pourML, feedECmS)
+	try := func(waterDays, flushDays int) (t trial, err error) {
+		kept := usual
+		kept.waterDays, kept.flushDays, kept.feedDays = waterDays, flushDays, max(flushDays, usual.feedDays)
+		schedule := kept.pours(hours)
 		result, err := pot.Simulate(z.pot, z.start, z.forcing, schedule, out)
 		if err == nil {
-			t.dry = pot.HoursBelow(out.Wetness[wateringHour:], z.limits.wetness) > 0
+			dryHours := pot.HoursBelow(out.Wetness[wateringHour:], z.limits.wetness)
+			t.dry = float64(dryHours) > dryHoursAllowed.Value*float64(hours)
 			t.salty = pot.HoursAbove(out.ECmS[wateringHour:], z.limits.ECmS) > 0
 			t.end = result.End
 			if z.fewRoots() {
@@ -64,28 +68,34 @@ func (s *subject) longestRhythm(z rootZone, pourML float64, wettings, longestDay
 			t.endAtMost = result.End
 		}
 		if err != nil {
-			return t, fmt.Errorf("flushing every %d days: %w", days, err)
+			return t, fmt.Errorf("watering every %d days: %w", waterDays, err)
 		}
 		t.contact = mean(contact(out.Wetness)[wateringHour:])
 		return t, nil
 	}
-	r := rhythm{everyDays: longestDays, wettings: wettings, decided: longest}
-	for ; r.everyDays >= 1; r.everyDays-- {
-		t, err := try(r.everyDays)
+	r := rhythm{regime: usual, decided: longest}
+	keep := func(waterDays, flushDays int, t trial) {
+		r.waterDays, r.flushDays, r.feedDays = waterDays, flushDays, max(flushDays, usual.feedDays)
+		r.end, r.endAtMost = t.end, t.endAtMost
+	}
+	salty := false
+	found := false
+	for days := usual.waterDays; days >= 1 && !found; days-- {
+		t, err := try(days, days)
 		if err != nil {
 			return r, err
 		}
-		r.end, r.endAtMost = t.end, t.endAtMost
+		keep(days, days, t)
 		switch {
 		case t.dry:
 			r.decided = byDryness
 			continue
 		case t.salty:
-			r.decided = bySalt
+			r.decided, salty = bySalt, true
 			continue
 		}
-		if r.everyDays > 1 && t.contact < keptContact.Value*wetShareBefore {
-			daily, err := try(1)
+		if days > 1 && t.contact < keptContact.Value*wetShareBefore {
+			daily, err := try(1, 1)
 			if err != nil {
 				return r, err
 			}
@@ -94,16 +104,20 @@ func (s *subject) longestRhythm(z rootZone, pourML float64, wettings, longestDay
 				continue
 			}
 		}
-		return r, nil
+		found = true
 	}
-	r.everyDays, r.failing = 1, true
+	r.failing = !found
+	// Water in between does what dryness asks for; a flush costs two holdings.
+	if flushDays := usual.flushDays / r.waterDays * r.waterDays; flushDays > r.waterDays && !salty {
+		t, err := try(r.waterDays, flushDays)
+		if err != nil {
+			return r, err
+		}
+		if !t.salty {
+			keep(r.waterDays, flushDays, t)
+		}
+	}
 	return r, nil
-}
-
-// schedule lays out flushes every so many days, with feed on its days.
-func (s *subject) schedule(hours, everyDays, wettings int, pourML, feedECmS float64) []pot.Pour {
-	feedEvery := max(everyDays, int(math.Round(s.routine.FeedEveryDays.Value)))
-	return pours(hours, everyDays, wettings, pourML, s.flushWater.ECmS.Value, feedECmS, feedEvery)
 }
 
 // mountWettings returns how many wettings a day keep the roots on a mount wet
@@ -111,7 +125,8 @@ func (s *subject) schedule(hours, everyDays, wettings int, pourML, feedECmS floa
 func (z rootZone) mountWettings(pourML, ECmS float64) (wettings int, wetHours float64, err error) {
 	day := pot.Forcing{DemandML: z.forcing.DemandML[:24], PotentialEvaporationMM: z.forcing.PotentialEvaporationMM[:24], RHPercent: z.forcing.RHPercent[:24]}
 	for wettings = 1; ; wettings++ {
-		wetHours, err = pot.WetHoursPerDay(z.pot, day, pours(24, 1, wettings, pourML, ECmS, 0, 0))
+		daily := regime{waterDays: 1, flushDays: 1, wettings: wettings, flushML: pourML, plainECmS: ECmS}
+		wetHours, err = pot.WetHoursPerDay(z.pot, day, daily.pours(24))
 		if err != nil || wetHours >= mountWetHours.Value || wettings == mostWettings {
 			return wettings, wetHours, err
 		}
@@ -120,18 +135,20 @@ func (z rootZone) mountWettings(pourML, ECmS float64) (wettings int, wetHours fl
 
 // Flush is how to flush a pot or mount in one stage of the course.
 type Flush struct {
-	Every    Figure       `json:"every"`    // days
-	Wettings int          `json:"wettings"` // a day; the first is the flush
-	Total    Figure       `json:"total"`    // mL
-	Pours    Figure       `json:"pours"`    //
-	PourML   float64      `json:"pour_ml"`
-	Wait     Figure       `json:"wait"`      // minutes between pours
-	DoneAt   Figure       `json:"done_at"`   // EC of the drainage at which the flush is finished
-	Holdings float64      `json:"holdings"`  // the total as a multiple of the water held
-	PotTimes float64      `json:"pot_times"` // the total as a multiple of the pot's volume
-	RainMM   float64      `json:"rain_mm"`   // depth of rain that flushes as well
-	Warning  string       `json:"warning,omitempty"`
-	Decided  course.Limit `json:"decided_by"`
+	Every      Figure       `json:"every"`                   // days
+	Wettings   int          `json:"wettings"`                // a day; the first is the flush
+	WaterEvery int          `json:"water_every"`             // days; shorter than Every where dryness asks for water in between
+	Between    *Figure      `json:"water_between,omitempty"` // mL of such a watering
+	Total      Figure       `json:"total"`                   // mL
+	Pours      Figure       `json:"pours"`                   //
+	PourML     float64      `json:"pour_ml"`
+	Wait       Figure       `json:"wait"`      // minutes between pours
+	DoneAt     Figure       `json:"done_at"`   // EC of the drainage at which the flush is finished
+	Holdings   float64      `json:"holdings"`  // the total as a multiple of the water held
+	PotTimes   float64      `json:"pot_times"` // the total as a multiple of the pot's volume
+	RainMM     float64      `json:"rain_mm"`   // depth of rain that flushes as well
+	Warning    string       `json:"warning,omitempty"`
+	Decided    course.Limit `json:"decided_by"`
 }
 
 // displacedHoldings is how much water has to run through for a flush to carry
@@ -187,18 +204,26 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 	targetIn := Input{"wanted in the root zone", basis.Value{Value: target, Low: math.Min(target, rootingECmS.Low), High: math.Max(target, rootingECmS.High), Unit: "mS/cm", Grade: rootingECmS.Grade, Source: rootingECmS.Source}}
 	waterIn := Input{"flushing water, " + s.flushWater.Name, in}
 
-	f := Flush{Wettings: r.wettings, PourML: handyML(plan.PourML), Holdings: plan.Holdings, PotTimes: plan.TotalML / z.pot.VolumeML(), Decided: r.decided}
+	f := Flush{Wettings: r.wettings, WaterEvery: r.waterDays, PourML: handyML(plan.PourML), Holdings: plan.Holdings, PotTimes: plan.TotalML / z.pot.VolumeML(), Decided: r.decided}
 	f.RainMM = 10 * plan.TotalML / z.pot.SurfaceCM2() // 1 mm on 10 cm² is 1 mL
-	f.Every = figure(float64(r.everyDays), 1, float64(r.everyDays), "days", Because{
-		Rule: "the longest interval at which the simulated root zone stays above its driest and below its saltiest limit, hour by hour, and never more than three days in the first six weeks",
+	f.Every = figure(float64(r.flushDays), 1, float64(r.flushDays), "days", Because{
+		Rule: "the longest interval at which the simulated root zone stays above its driest and below its saltiest limit, hour by hour, and never more than three days in the first six weeks; where only dryness asks for more, plain water comes in between",
 		Inputs: []Input{
 			{"driest wetness for " + s.group.Name, driestWetness[s.group.DriesBetween.Is]},
-			{"saltiest pore water", basis.Value{Value: z.limits.ECmS, Low: saltyECmS.Low, High: math.Max(z.limits.ECmS, saltyECmS.High), Unit: "mS/cm", Grade: saltyECmS.Grade}},
+			{"saltiest pore water", basis.Value{Value: z.limits.ECmS, Low: math.Min(z.limits.ECmS, saltyECmS.Low), High: math.Max(z.limits.ECmS, saltyECmS.High), Unit: "mS/cm", Grade: saltyECmS.Grade}},
 			{"longest by practice", longestFlushDays},
 			{"water held at capacity", holding},
 		},
 		Limit: r.decided,
 	})
+	if r.waterDays < r.flushDays {
+		between := figure(handyML(r.waterML), 0.7*r.waterML, 1.5*r.waterML, "mL", Because{
+			Rule:   "half of what the pot holds: more than the medium catches, without the two holdings of a flush",
+			Inputs: []Input{{"water held at capacity", holding}, {"water every", basis.Exactly(float64(r.waterDays), "days", basis.Assumption, "")}},
+			Limit:  r.decided,
+		})
+		f.Between = &between
+	}
 	if s.plant.Repot.To.Mount != nil {
 		f.Every.Because.Inputs = append(f.Every.Because.Inputs,
 			Input{"wet hours a day wanted on a mount", mountWetHours},
@@ -229,9 +254,9 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 	case plan.Shortfall != pot.ReachesTarget:
 		f.Warning = "even this much " + plan.Shortfall.String()
 	case r.failing && r.decided == bySalt:
-		f.Warning = "even flushed daily the pore water stays too salty for fresh roots: give plain water until new tips show, and feed weaker than the rest of the plan says"
+		f.Warning = "even flushed daily, the pore water stays too salty for fresh roots: give plain water until new tips show, and feed weaker than the rest of the plan says"
 	case r.failing:
-		f.Warning = "even daily flushing leaves the fresh medium drier than " + s.group.Name + " likes: add a moss cover or raise humidity until it wets"
+		f.Warning = "even daily watering leaves the fresh medium drier than " + s.group.Name + " likes: add a moss cover or raise humidity until it wets"
 	}
 	return f, nil
 }

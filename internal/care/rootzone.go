@@ -35,6 +35,17 @@ var (
 	mountWetHours = basis.Assumed(6, 4, 10, "h")
 )
 
+// dryHoursAllowed is the share of the hours that may lie below the driest
+// wetness: roots bear an hour, a rhythm that leaves them dry every night is
+// another matter.
+var dryHoursAllowed = basis.Assumed(0.1, 0, 0.2, "share")
+
+// saltiestECmS is the pore water at which a plant of this group is flushed; a
+// tolerance that comes with being established does not count yet.
+func (s *subject) saltiestECmS() float64 {
+	return saltyECmS.Value * math.Min(1, s.group.Derived.ECCapFactor.Value)
+}
+
 const (
 	wateringHour  = 8 // of the day, in the morning
 	mostWettings  = 3 // a day, on a mount
@@ -109,11 +120,22 @@ func (s *subject) forcing(t *transpiration, c course.Climate, share float64, hou
 	return f, nil
 }
 
-// pours lays out waterings every so many days at the watering hour, each in two
-// pours an hour apart, with feed in the second pour on its days: plain water
-// first, so that dry roots do not take the first salt that comes. On a mount
-// more wettings a day follow.
-func pours(hours, everyDays, wettings int, mL float64, plainECmS, feedECmS float64, feedEveryDays int) []pot.Pour {
+// regime is what is poured on a home, and how often.
+type regime struct {
+	waterDays int     // days from one watering to the next
+	flushDays int     // every so many days the watering is a flush; a multiple of waterDays
+	wettings  int     // of a mount, each day
+	flushML   float64 // in two pours an hour apart
+	waterML   float64 // of a watering between two flushes
+	plainECmS float64
+	feedECmS  float64
+	feedDays  int // 0: never fed
+}
+
+// pours lays the regime out over some hours. Feed comes with the second pour of
+// a flush: plain water first, so that dry roots do not take the first salt that
+// comes.
+func (r regime) pours(hours int) []pot.Pour {
 	var list []pot.Pour
 	add := func(hour int, mL, ec float64) {
 		if hour < hours {
@@ -121,16 +143,20 @@ func pours(hours, everyDays, wettings int, mL float64, plainECmS, feedECmS float
 		}
 	}
 	sinceFeed := 0
-	for day := 0; 24*day+wateringHour < hours; day += everyDays {
+	for day := 0; 24*day+wateringHour < hours; day += r.waterDays {
 		hour := 24*day + wateringHour
-		ec := plainECmS
-		if sinceFeed += everyDays; feedEveryDays > 0 && sinceFeed >= feedEveryDays {
-			ec, sinceFeed = feedECmS, 0
+		if day%r.flushDays != 0 {
+			add(hour, r.waterML, r.plainECmS)
+			continue
 		}
-		add(hour, mL/2, plainECmS)
-		add(hour+1, mL/2, ec)
-		for w := 1; w < wettings; w++ {
-			add(hour+w*12/mostWettings, mL/2, plainECmS)
+		ec := r.plainECmS
+		if sinceFeed += r.flushDays; r.feedDays > 0 && sinceFeed >= r.feedDays {
+			ec, sinceFeed = r.feedECmS, 0
+		}
+		add(hour, r.flushML/2, r.plainECmS)
+		add(hour+1, r.flushML/2, ec)
+		for w := 1; w < r.wettings; w++ {
+			add(hour+w*12/mostWettings, r.flushML/2, r.plainECmS)
 		}
 	}
 	return list
@@ -155,8 +181,9 @@ func (s *subject) wetShareBefore(t *transpiration) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
+	usual := regime{waterDays: every, flushDays: every, wettings: 1, flushML: usualPourML(p), plainECmS: 0.1}
 	out := pot.Series{Wetness: make([]float64, len(forcing.DemandML))}
-	if _, err := pot.Simulate(p, start, forcing, pours(len(forcing.DemandML), every, 1, usualPourML(p), 0.1, 0, 0), out); err != nil {
+	if _, err := pot.Simulate(p, start, forcing, usual.pours(len(forcing.DemandML)), out); err != nil {
 		return 0, err
 	}
 	// The last whole rhythms stand for the steady state.
@@ -211,7 +238,7 @@ func (s *subject) newZone(forcing, atMost pot.Forcing, pick func(basis.Value) fl
 	}
 	z.startAtMost = z.start
 	z.limits.wetness = driestWetness[s.group.DriesBetween.Is].Value
-	z.limits.ECmS = saltyECmS.Value
+	z.limits.ECmS = s.saltiestECmS()
 	return z, nil
 }
 

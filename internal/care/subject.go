@@ -29,7 +29,9 @@ type subject struct {
 	lighting   light.Lighting
 	usualPPFD  basis.Value // bright-day maximum or lamp level at the leaves
 	usualDLI   basis.Value
-	lightStart float64 // hour of the day at which it gets light
+	lightFloor basis.Value // PPFD below which shading does more harm than good
+	luxPerPPFD float64     // of the plant's light
+	lightStart float64     // hour of the day at which it gets light
 
 	assumed []Assumed
 }
@@ -281,6 +283,10 @@ func (s *subject) settleHomes(Case) error {
 	switch {
 	case to.Mount != nil:
 		m := *to.Mount
+		if m.Material == "" {
+			m.Material = "cork"
+			s.assume("repot.to.mount.material", "cork", "the commonest mount")
+		}
 		s.fill(&m.WidthCm, "repot.to.mount.size", basis.Assumed(10, 6, 20, "cm"), "a hand's breadth")
 		s.fill(&m.HeightCm, "repot.to.mount.size", basis.Assumed(18, 10, 30, "cm"), "a hand's length")
 		s.fill(&m.MossCm, "repot.to.mount.moss", basis.Exactly(0, "cm", basis.Assumption, ""), "no moss is mentioned")
@@ -302,14 +308,24 @@ func (s *subject) settleHomes(Case) error {
 		*from = Home{Medium: []Component{{Medium: "medium bark", Parts: 1}}}
 		s.assume("repot.from.medium", "medium bark", "the old home is not described; a pot of bark is usual")
 	}
-	if from.Mount == nil {
-		s.settleContainer(from, "repot.from", basis.Assumed(12, 9, 15, "cm"), "the old pot is not described")
+	if from.Mount != nil {
+		m := *from.Mount
+		if m.Material == "" {
+			m.Material = "cork"
+			s.assume("repot.from.mount.material", "cork", "the commonest mount")
+		}
+		s.fill(&m.WidthCm, "repot.from.mount.size", basis.Assumed(10, 6, 20, "cm"), "a hand's breadth")
+		s.fill(&m.HeightCm, "repot.from.mount.size", basis.Assumed(18, 10, 30, "cm"), "a hand's length")
+		s.fill(&m.MossCm, "repot.from.mount.moss", basis.Exactly(0, "cm", basis.Assumption, ""), "no moss is mentioned")
+		from.Mount = &m
+		return nil
+	}
+	s.settleContainer(from, "repot.from", basis.Assumed(12, 9, 15, "cm"), "the old pot is not described")
+	if len(from.Medium) == 0 {
+		from.Medium = to.Medium
+		s.assume("repot.from.medium", "as now, aged", "the old medium is not described")
 		if len(from.Medium) == 0 {
-			from.Medium = to.Medium
-			s.assume("repot.from.medium", "as now, aged", "the old medium is not described")
-			if len(from.Medium) == 0 {
-				from.Medium = []Component{{Medium: "medium bark", Parts: 1}}
-			}
+			from.Medium = []Component{{Medium: "medium bark", Parts: 1}}
 		}
 	}
 	return nil
@@ -322,6 +338,11 @@ func (s *subject) settleContainer(h *Home, field string, nominal basis.Value, wh
 	}
 	measured := c.TopCm.Grade != 0 && c.BottomCm.Grade != 0 && c.HeightCm.Grade != 0
 	if !measured {
+		if c.NominalCm.Grade == 0 && c.TopCm.Grade != 0 {
+			// Pots are sold by their width at the brim.
+			nominal, why = c.TopCm, "its base and height follow from its width"
+			nominal.Grade = basis.Assumption
+		}
 		s.fill(&c.NominalCm, field+".pot", nominal, why)
 		size := nominalSize(s.tables.Pots(), c.NominalCm.Value)
 		for v, usual := range map[*basis.Value]basis.Value{&c.TopCm: size.TopCM, &c.BottomCm: size.BaseCM, &c.HeightCm: size.HeightCM} {

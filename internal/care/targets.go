@@ -22,7 +22,8 @@ type Targets struct {
 
 	DayHeatCapC Figure      `json:"day_heat_cap"`
 	AirSpeedMS  Figure      `json:"air_speed"`
-	Air         AirMovement `json:"air"` // the class of that speed
+	Air         AirMovement `json:"air"`                   // the class of that speed
+	TurnedAway  bool        `json:"turned_away,omitempty"` // the usual class, but not straight at the plant
 
 	DayRHPercent   Figure `json:"day_humidity"`
 	NightRHPercent Figure `json:"night_humidity"`
@@ -164,8 +165,8 @@ func (a *aim) feed(w *Targets) error {
 func (a *aim) light(w *Targets) {
 	usual, factor := a.s.usualPPFD, w.Factor.Value.Value
 	limit := w.Factor.Because.Limit
-	floor := course.LightFloorPPFD
-	inputs := []Input{{"compensation floor", floor}}
+	floor := a.s.lightFloor
+	inputs := []Input{{"not shaded below", floor}}
 	// The group's photoinhibition figure, where one was measured, caps what a
 	// plant with few roots is given; the floor keeps it alive.
 	if cap := a.s.group.PhotoinhibitionUmol; cap.Known {
@@ -234,9 +235,7 @@ func (a *aim) air(w *Targets) {
 			w.Air = class
 		}
 	}
-	if w.Factor.Value.Value < 1 && w.Air == a.s.space.Air && w.Air != StillAir {
-		w.Air += ", turned away"
-	}
+	w.TurnedAway = w.Factor.Value.Value < 1 && w.Air == a.s.space.Air && w.Air != StillAir
 	w.AirSpeedMS = figure(speed, math.Min(speed, usual.Low), math.Max(speed, usual.High*w.Factor.High), "m/s", Because{
 		Rule:   "usual air speed × share of the usual, but air that moved is never stopped",
 		Inputs: []Input{{"usual, " + string(a.s.space.Air), usual}, {"least", least}, {"share of the usual", w.Factor.Value}},

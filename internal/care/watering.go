@@ -112,20 +112,19 @@ func (s *subject) watering(a *aim) (watering, error) {
 func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (watering, []pot.Pour, error) {
 	var w watering
 	var schedule []pot.Pour
-	pourML := usualPourML(z.pot)
+	usual := regime{
+		wettings: 1, flushML: usualPourML(z.pot), waterML: 0.5 * z.pot.CapacityML(),
+		plainECmS: s.flushWater.ECmS.Value, feedECmS: feedECmS, feedDays: max(1, int(math.Round(s.routine.FeedEveryDays.Value))),
+	}
 	usualDays := max(1, int(math.Round(s.routine.WaterEveryDays.Value)))
 	longest, decided := int(longestFlushDays.Value), byPracticeFlush
-	if usualDays < longest {
-		// A plant that was watered more often than that is not flushed less.
-		longest, decided = usualDays, byUsualRhythm
-	}
 	// Beyond the simulated weeks one interval cannot be told from another.
 	laterLongest := max(longest, min(usualDays, (recoveryHours-settledHours)/24))
-	wettings, wetHours := 1, 0.0
+	wetHours := 0.0
 	mount := s.plant.Repot.To.Mount != nil
 	if mount {
 		var err error
-		if wettings, wetHours, err = z.mountWettings(pourML, s.flushWater.ECmS.Value); err != nil {
+		if usual.wettings, wetHours, err = z.mountWettings(usual.flushML, usual.plainECmS); err != nil {
 			return w, nil, err
 		}
 		longest, laterLongest, decided = 1, 1, byMountDrying
@@ -140,15 +139,17 @@ func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (waterin
 		{&w.rooting, settledHours, recoveryHours, longest, decided},
 		{&w.later, settledHours, recoveryHours, laterLongest, byUsualRhythm},
 	} {
+		// A plant that was watered more often than that is not watered less.
+		usual.flushDays, usual.waterDays = stage.longest, min(stage.longest, usualDays)
 		zone := z.stage(stage.from, stage.to)
-		r, err := s.longestRhythm(zone, pourML, wettings, stage.longest, stage.decided, feedECmS, wetShareBefore)
+		r, err := s.longestRhythm(zone, usual, stage.decided, wetShareBefore)
 		if err != nil {
 			return w, nil, err
 		}
 		if mount {
 			r.decided, r.failing = byMountDrying, false // a mount is steered by its wet hours
 		}
-		list := s.schedule(stage.to-stage.from, r.everyDays, wettings, pourML, feedECmS)
+		list := r.pours(stage.to - stage.from)
 		if *stage.flush, err = s.wholeFlush(zone, r.end, r, wetHours); err != nil {
 			return w, nil, err
 		}

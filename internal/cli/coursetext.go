@@ -92,7 +92,11 @@ func printTargets(w io.Writer, c care.Course, u care.Units) {
 	row("light, daily sum", u.Show(c.Usual.LightDLI), n.LightDLI)
 	row("day, not above", u.Show(c.Usual.DayC), n.DayHeatCapC)
 	t.row("night", u.Show(c.Usual.NightC), "as usual", "", "")
-	t.row("air", string(c.Usual.Air), string(n.Air), "", string(n.AirSpeedMS.Because.Limit))
+	moving := string(n.Air)
+	if n.TurnedAway {
+		moving += ", turned away"
+	}
+	t.row("air", string(c.Usual.Air), moving, "", string(n.AirSpeedMS.Because.Limit))
 	row("humidity by day", u.Show(c.Usual.DayRHPercent), n.DayRHPercent)
 	row("  deficit", "", n.DayVPDKPa)
 	row("humidity by night", u.Show(c.Usual.NightRHPercent), n.NightRHPercent)
@@ -116,6 +120,13 @@ func printFlush(w io.Writer, c care.Course, u care.Units) {
 		amount += fmt.Sprintf(", in %.0f pours with %.0f minutes between", f.Pours.Value.Value, f.Wait.Value.Value)
 	}
 	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("  %s: %s.", capital(every), amount), lineWidth, "  "))
+	if f.Between != nil {
+		often := fmt.Sprintf("every %d days", f.WaterEvery)
+		if f.WaterEvery == 1 {
+			often = "every day"
+		}
+		fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("  In between, water it %s with %s of plain water: %s.", often, u.Show(f.Between.Value), f.Between.Because.Limit), lineWidth, "  "))
+	}
 	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("  Finished when the drainage reads at most %s and two cups in a row agree.", u.Show(f.DoneAt.Value)), lineWidth, "  "))
 	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("  Rhythm decided by: %s.", f.Decided), lineWidth, "  "))
 }

@@ -44,11 +44,12 @@ type Waiting struct {
 
 // harm ranks tasks by what a day's delay does to a plant that has lost roots.
 var harm = map[care.Task]int{
-	care.Misting: 6, care.Flushing: 5, care.LookForPests: 4, care.Review: 3, care.Feeding: 2, care.MeasureRoots: 1, care.Photograph: 0,
+	care.Misting: 6, care.Watering: 6, care.Flushing: 5, care.LookForPests: 4, care.Review: 3, care.Feeding: 2, care.MeasureRoots: 1, care.Photograph: 0,
 }
 
 var costs = map[care.Task]string{
 	care.Misting:      "roots on the mount dry out today",
+	care.Watering:     "the medium dries further than this plant likes",
 	care.Flushing:     "the roots stand drier and saltier than the course reckons with",
 	care.LookForPests: "survivors may lay eggs before they are seen",
 	care.Review:       "a step up is earned a day later",

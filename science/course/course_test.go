@@ -276,7 +276,6 @@ func TestEveryParameterHasABasis(t *testing.T) {
 		"OneYearDays": course.OneYearDays, "RHCeilingPercent": course.RHCeilingPercent,
 		"EnclosureCeilingPercent": course.EnclosureCeilingPercent, "RottingVPDKPa": course.RottingVPDKPa,
 		"LeastRHRise": course.LeastRHRise, "OrdinaryRHRise": course.OrdinaryRHRise,
-		"LightFloorPPFD": course.LightFloorPPFD,
 	} {
 		if err := v.Check(); err != nil {
 			t.Errorf("%s: %v", name, err)

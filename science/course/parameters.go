@@ -63,7 +63,4 @@ var (
 	// LeastRHRise and OrdinaryRHRise are how far growers raise humidity.
 	LeastRHRise    = basis.Exactly(10, "%", basis.CommonPractice, "")
 	OrdinaryRHRise = basis.Exactly(20, "%", basis.CommonPractice, "")
-	// LightFloorPPFD keeps a plant above its compensation point.
-	LightFloorPPFD = basis.Value{Value: 30, Low: 10, High: 50, Unit: "µmol/m²/s", Grade: basis.Assumption,
-		Source: "kept above the 5 µmol at which Phalaenopsis falls to night uptake (Guo, Lin & Lee 2012, JASHS 137:465)"}
 )
