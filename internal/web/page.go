@@ -18,6 +18,7 @@ var screens = []struct {
 	view view
 }{
 	{"round.html", &roundView{}},
+	{"round-job.html", &jobPage{}},
 	{"collection.html", &collectionView{}},
 	{"plant.html", &plantView{}},
 	{"repot.html", &repotView{}},
@@ -67,6 +68,7 @@ var navigation = []struct{ key, path, name string }{
 // names one, so that nobody can put words of their own there.
 var notices = map[string]string{
 	"kept":      "Kept.",
+	"by":        "This device knows who does the round.",
 	"withdrawn": "Withdrawn. The journal still shows it.",
 	"sample":    "The sample collection is in. Nothing in it is real; take it out again under Settings.",
 	"cleared":   "The sample plants have left the collection.",

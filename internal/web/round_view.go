@@ -1,0 +1,287 @@
+package web
+
+import (
+	"fmt"
+	"hash/fnv"
+	"math"
+	"reflect"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"velamen/internal/care"
+	"velamen/internal/plan"
+)
+
+// roundView is the day's work in walking order.
+type roundView struct {
+	frame
+	Day, Date    string
+	Preview      bool // of a day to come: nothing can be entered
+	Before, Next string
+	Tallies      []tally
+	HasLimits    bool
+
+	Outdoors bool // there is a space that rain reaches
+	Rain     rainForm
+	Rains    []rainView
+
+	Open         bool // something is still to be done
+	Stops        []stopView
+	Waits        []waitView
+	WaitsMinutes string
+	Reasons      []reason
+	Done         []doneView
+	Troubles     []trouble
+
+	By       string
+	Measures string // how numbers are typed here, for the modules
+}
+
+// tally is what a day needs of one thing that runs short, against what it
+// allows. The shares are of the bar's whole width.
+type tally struct {
+	Name, Need, Limit, Done                   string
+	Short                                     bool // not everything fits
+	DoneShare, FitsShare, WaitsShare, LimitAt float64
+}
+
+// stopView is the part of a round in one space.
+type stopView struct {
+	Space, Sum string
+	Plants     []plantJobs
+}
+
+// plantJobs is what is to be done at one plant.
+type plantJobs struct {
+	Path, Label, Name string
+	Jobs              []jobView
+}
+
+// jobView is one job with its form.
+type jobView struct {
+	ID, Key, Plant, Label string
+	Entry                 string // id of the entry that will answer it
+	Next                  string // id of the job to go on with
+	Task, Amount, Minutes string
+	Since                 string // since when it is due, if not today
+	Late                  bool
+	ML                    string
+	Why                   string // id of its reasons
+	Cost                  string // of waiting, where it waits
+
+	Button string // what one tap says; empty where a value is needed
+	More   string // what the part with the values is called
+	Keep   string // the button at its end
+	Value  string // what that button sends
+	Fields []field
+	Skips  []string
+}
+
+// waitView is a job that does not fit today.
+type waitView struct {
+	Path, Label, Name, Space string
+	Job                      jobView
+}
+
+// reason is what stands behind one or several jobs.
+type reason struct {
+	ID  string
+	Why *becauseView
+}
+
+// roundMaker turns the jobs of a round into what is shown.
+type roundMaker struct {
+	s        *Server
+	on       time.Time
+	units    care.Units
+	outdoors bool
+	roots    map[string][]rootKnown // by plant
+	reasons  []reason
+	known    map[*care.Because]string
+}
+
+// rootKnown is a marked root and when it was last measured.
+type rootKnown struct{ Mark, Last string }
+
+func (s *Server) newRoundMaker() *roundMaker {
+	m := &roundMaker{s: s, roots: map[string][]rootKnown{}, known: map[*care.Because]string{}}
+	s.Book.Read(func(c *care.Collection) {
+		m.units = c.Settings.Units
+		m.outdoors = slices.ContainsFunc(c.Spaces, func(one care.Space) bool { return one.Kind == care.Terrace })
+		for id, p := range c.Plants {
+			for mark, readings := range p.Roots {
+				last := readings[len(readings)-1]
+				if last.At.Before(p.Record.Repot.Date) {
+					continue // it may have been cut off
+				}
+				m.roots[id] = append(m.roots[id], rootKnown{mark, fmt.Sprintf("%s on %s", rootLength.inUnits(m.units, last.Reading.LengthMM), last.At.Format("2 Jan"))})
+			}
+			slices.SortFunc(m.roots[id], func(a, b rootKnown) int { return strings.Compare(a.Mark, b.Mark) })
+		}
+	})
+	return m
+}
+
+func (m *roundMaker) stops(day plan.Round) []stopView {
+	m.on = day.On
+	var list []stopView
+	for _, stop := range day.Stops {
+		v := stopView{Space: sentence(orWord(stop.Space, "somewhere")), Sum: shownMinutes(stop.Minutes) + ", " + shownLitres(m.units, stop.Litres)}
+		for _, job := range stop.Jobs {
+			if n := len(v.Plants); n == 0 || v.Plants[n-1].Path != "/plant/"+job.Plant {
+				v.Plants = append(v.Plants, plantJobs{Path: "/plant/" + job.Plant, Label: job.Label, Name: job.Name})
+			}
+			at := &v.Plants[len(v.Plants)-1]
+			at.Jobs = append(at.Jobs, m.job(job))
+		}
+		list = append(list, v)
+	}
+	return list
+}
+
+func (m *roundMaker) waits(day plan.Round) (list []waitView, minutes string) {
+	sum := 0.0
+	for _, w := range day.Waits {
+		v := m.job(w.Job)
+		v.Cost = w.Cost
+		list = append(list, waitView{Path: "/plant/" + w.Job.Plant, Label: w.Job.Label, Name: w.Job.Name, Space: w.Job.Space, Job: v})
+		sum += w.Job.Minutes.Value
+	}
+	return list, shownMinutes(sum)
+}
+
+func (m *roundMaker) job(job care.Job) jobView {
+	v := m.form(job.Key, job.Plant, job.Task)
+	v.Label, v.Amount, v.Minutes = job.Label, job.Amount, shownMinutes(job.Minutes.Value)
+	if job.ML > 0 {
+		v.ML = strconv.FormatFloat(job.ML, 'f', 0, 64)
+	}
+	if job.Due.Before(m.on) {
+		v.Since = job.Due.Format("2 Jan")
+	}
+	v.Late = job.Latest.Before(m.on)
+	v.Why = m.why(job.Because)
+	return v
+}
+
+// why returns the id of a job's reasons, each of which is told once.
+func (m *roundMaker) why(b *care.Because) string {
+	if b == nil {
+		return ""
+	}
+	if id, ok := m.known[b]; ok {
+		return id
+	}
+	shown := newBecause(m.units, b, 0, "")
+	i := slices.IndexFunc(m.reasons, func(r reason) bool { return reflect.DeepEqual(r.Why, shown) })
+	if i < 0 {
+		i = len(m.reasons)
+		m.reasons = append(m.reasons, reason{fmt.Sprintf("why%d", i), shown})
+	}
+	m.known[b] = m.reasons[i].ID
+	return m.reasons[i].ID
+}
+
+// elementID is the id of a job on its page: the same however often the page is
+// made.
+func elementID(key string) string {
+	sum := fnv.New32a()
+	sum.Write([]byte(key))
+	return fmt.Sprintf("j%08x", sum.Sum32())
+}
+
+// linkNext lets every job know which one follows, to go on there.
+func linkNext(v *roundView) {
+	var all []*jobView
+	for i := range v.Stops {
+		for j := range v.Stops[i].Plants {
+			jobs := v.Stops[i].Plants[j].Jobs
+			for k := range jobs {
+				all = append(all, &jobs[k])
+			}
+		}
+	}
+	for i := range v.Waits {
+		all = append(all, &v.Waits[i].Job)
+	}
+	for i, job := range all {
+		job.Next = "done"
+		if i+1 < len(all) {
+			job.Next = all[i+1].ID
+		}
+	}
+}
+
+func (m *roundMaker) minutes(day plan.Round) tally {
+	return newTally("Minutes", day.Done.Minutes, day.Fits.Minutes, day.Need.Minutes, day.Limits.Minutes, shownMinutes)
+}
+
+func (m *roundMaker) litres(day plan.Round) tally {
+	return newTally("Water", day.Done.Litres, day.Fits.Litres, day.Need.Litres, day.Limits.Litres, func(l float64) string { return shownLitres(m.units, l) })
+}
+
+func newTally(name string, done, fits, need, limit float64, show func(float64) string) tally {
+	t := tally{Name: name, Need: show(need)}
+	if limit > 0 {
+		t.Limit = show(limit)
+	}
+	if done > 0 {
+		t.Done = show(done)
+	}
+	waits := need - fits
+	t.Short = waits > 1e-9
+	whole := max(done+need, limit)
+	if whole > 0 {
+		share := func(x float64) float64 { return math.Round(1000*x/whole) / 10 }
+		t.DoneShare, t.FitsShare, t.WaitsShare = share(done), share(fits), share(waits)
+		if limit > 0 {
+			t.LimitAt = share(limit)
+		}
+	}
+	return t
+}
+
+// shownMinutes writes a time as it can be planned with.
+func shownMinutes(minutes float64) string {
+	switch {
+	case minutes <= 0:
+		return "0 min"
+	case minutes < 9.95:
+		return strconv.FormatFloat(math.Round(10*minutes)/10, 'f', -1, 64) + " min"
+	case minutes < 90:
+		return fmt.Sprintf("%.0f min", minutes)
+	}
+	whole := int(math.Round(minutes))
+	return fmt.Sprintf("%d h %02d min", whole/60, whole%60)
+}
+
+// shownLitres writes an amount of water as it is carried: in litres, or in
+// gallons.
+func shownLitres(u care.Units, litres float64) string {
+	unit := " L"
+	if w, ok := dayLitres.writing("gal"); ok && u.Inches {
+		litres, unit = litres/w.factor, " gal"
+	}
+	if litres != 0 && litres < 9.95 {
+		return strconv.FormatFloat(math.Round(10*litres)/10, 'f', -1, 64) + unit
+	}
+	return fmt.Sprintf("%.0f", litres) + unit
+}
+
+// inUnits writes a kept value in the grower's unit.
+func (m measure) inUnits(u care.Units, value float64) string {
+	w, ok := m.writing(m.usual(u))
+	if !ok {
+		w = m.writings[0]
+	}
+	return m.show(value, w)
+}
+
+func orWord(text, otherwise string) string {
+	if text == "" {
+		return otherwise
+	}
+	return text
+}
