@@ -25,6 +25,7 @@ type assets struct {
 type asset struct {
 	kind    string
 	content []byte
+	packed  []byte // with gzip, where that saves something
 }
 
 // The types of what is kept under static, lest a machine's own tables decide.
@@ -50,7 +51,7 @@ func loadAssets() (assets, error) {
 		}
 		fmt.Fprintf(sum, "%s\n%d\n", name, len(content))
 		sum.Write(content)
-		a.files[name[len("static/"):]] = asset{kind, content}
+		a.files[name[len("static/"):]] = asset{kind, content, packed(content)}
 		return nil
 	})
 	a.folder = "/static/" + hex.EncodeToString(sum.Sum(nil))[:16] + "/"
@@ -78,6 +79,6 @@ func (s *Server) sendAsset(w http.ResponseWriter, r *http.Request) error {
 		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 	} // an older page asked: it gets what there is, once
 	w.Header().Set("Content-Type", file.kind)
-	_, err := w.Write(file.content)
+	_, err := w.Write(choosePacked(w, r, file.content, file.packed))
 	return err
 }

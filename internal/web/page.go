@@ -118,7 +118,8 @@ func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, file
 		return fmt.Errorf("page %s: %w", file, err)
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	content := choosePacked(w, r, text.Bytes(), packed(text.Bytes()))
 	w.WriteHeader(status)
-	_, err := w.Write(text.Bytes())
+	_, err := w.Write(content)
 	return err
 }

@@ -80,7 +80,7 @@ func (s *Server) answers(f *form, key, plant string, task care.Task) (list []car
 		add(care.MistDone, d)
 	case care.LookForPests:
 		if f.text("do") == "found" {
-			d.Pest = f.required("pest", "Choose what it is, or press Nothing found.")
+			d.Pest = f.required("pest", "Choose what it is, or press None seen.")
 		}
 		add(care.PestLook, d)
 	case care.Review:

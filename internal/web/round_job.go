@@ -26,12 +26,12 @@ type taskForm struct {
 }
 
 var taskForms = map[care.Task]taskForm{
-	care.Flushing:     {"Flush", "Flushed", "with values", "Flushed, with these", "done", []string{"still wet", "not home", "no water left"}},
-	care.Feeding:      {"Feed", "Fed", "with a value", "Fed, with this", "done", []string{"not growing", "no feed mixed"}},
+	care.Flushing:     {"Flush", "Flushed", "+ values", "Flushed, with these", "done", []string{"still wet", "not home", "no water left"}},
+	care.Feeding:      {"Feed", "Fed", "+ value", "Fed, with this", "done", []string{"not growing", "no feed mixed"}},
 	care.Misting:      {"Mist", "Misted", "", "", "", []string{"damp enough", "not home"}},
-	care.LookForPests: {"Pest look", "Nothing found", "found something", "Found this", "found", []string{"no time", "no lens at hand"}},
+	care.LookForPests: {"Pest look", "None seen", "found …", "Found this", "found", []string{"no time", "no lens at hand"}},
 	care.MeasureRoots: {"Measure roots", "", "enter lengths", "Keep these lengths", "done", []string{"no tips to see", "no time"}},
-	care.Review:       {"Review", "Reviewed", "with what it showed", "Reviewed, with this", "done", []string{"too early to say", "no time"}},
+	care.Review:       {"Review", "Reviewed", "+ notes", "Reviewed, with this", "done", []string{"too early to say", "no time"}},
 	care.Photograph:   {"Photograph", "", "", "", "", []string{"no time", "no light"}},
 }
 

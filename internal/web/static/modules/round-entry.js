@@ -46,7 +46,7 @@ export function entriesOf(form, button, { measures, by }) {
       return { job, words, entries: one("mist", { volume_ml }) };
     case "pest look": {
       const found = text("do") === "found";
-      if (found && !text("pest")) throw new Wrong("pest", "Choose what it is, or press Nothing found.");
+      if (found && !text("pest")) throw new Wrong("pest", "Choose what it is, or press None seen.");
       const pest = found ? text("pest") : "";
       return { job, words: pest ? "found " + pest : words, entries: one("pest look", { pest, note: text("note") }) };
     }
