@@ -129,17 +129,8 @@ func note(n int, plant, text string) care.Entry {
 	return care.Entry{ID: ID(n), At: Start.Add(time.Duration(n) * time.Hour), Kind: care.Noted, Plant: plant, Detail: care.Detail{Note: text}}
 }
 
-// fixed is a journal without chance.
-func fixed(length int) []care.Entry {
-	state := uint64(1)
-	return Journal(func(_ string, n int) int {
-		state = state*6364136223846793005 + 1442695040888963407 // Knuth's MMIX generator
-		return int(state>>33) % n
-	}, length)
-}
-
 func (s *suite) readsBack() {
-	want := fixed(60)
+	want := Fixed(60)
 	added := s.append(want...)
 	all := s.collect(s.c.All(s.ctx))
 	s.same(all, added)
@@ -252,7 +243,7 @@ func (s *suite) handsOutCopies() {
 }
 
 func (s *suite) stops() {
-	s.append(fixed(20)...)
+	s.append(Fixed(20)...)
 	n := 0
 	for _, err := range s.c.All(s.ctx) {
 		s.must(err)
@@ -296,7 +287,7 @@ func (s *suite) followsCorrections() {
 }
 
 func (s *suite) selects() {
-	all := s.append(fixed(80)...)
+	all := s.append(Fixed(80)...)
 	byTime := slices.SortedStableFunc(slices.Values(all), func(a, b care.Entry) int {
 		if c := a.At.Compare(b.At); c != 0 {
 			return c
