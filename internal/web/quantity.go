@@ -3,6 +3,7 @@ package web
 import (
 	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"velamen/internal/care"
@@ -150,7 +151,7 @@ func (m measure) read(text string, u care.Units) (basis.Value, error) {
 
 // show writes a kept value in a unit.
 func (m measure) show(value float64, w writing) string {
-	return strings.Replace(fmt.Sprintf("%.5g %s", value/w.factor+w.zero, w.symbol), "-", "−", 1)
+	return significant(value/w.factor+w.zero, 5) + " " + w.symbol
 }
 
 // example is a value in the middle of what is usual, in the grower's unit.
@@ -163,7 +164,16 @@ func (m measure) example(u care.Units) string {
 	if !ok {
 		middle = (m.low + m.high) / 2
 	}
-	return strings.Replace(fmt.Sprintf("%.3g %s", middle/w.factor+w.zero, w.symbol), "-", "−", 1)
+	return significant(middle/w.factor+w.zero, 3) + " " + w.symbol
+}
+
+// significant writes a number with so many significant digits and no exponent.
+func significant(x float64, digits int) string {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(x, 'g', digits, 64), 64)
+	if err != nil {
+		return fmt.Sprint(x)
+	}
+	return strings.Replace(strconv.FormatFloat(rounded, 'f', -1, 64), "-", "−", 1)
 }
 
 // examples are ordinary values of each kept unit.
@@ -238,7 +248,7 @@ func (f *form) lightLevel(name string, u care.Units, kept care.LightLevel) (basi
 func shownLevel(l care.LightLevel) string {
 	for _, m := range lightMeasures {
 		if l.Level.Grade != 0 && m.unit == l.Unit {
-			return fmt.Sprintf("%.6g %s", l.Level.Value, m.writings[0].symbol)
+			return significant(l.Level.Value, 6) + " " + m.writings[0].symbol
 		}
 	}
 	return ""

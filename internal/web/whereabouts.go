@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"velamen/science/basis"
@@ -99,9 +100,9 @@ func cutDegrees(text string) (float64, string, error) {
 	return total, rest, nil
 }
 
-// coordinate cuts a number; the comma stands between coordinates here, so the
-// decimal mark is a point unless three or more digits or a half of the earth
-// follow the comma without a space.
+// coordinate cuts a number. Between coordinates a comma stands too: it is a
+// decimal mark only where the digits behind it are followed by something more,
+// as in 37,8 S.
 func coordinate(text string) (float64, string, error) {
 	text, end := strings.TrimLeft(text, " "), 0
 	for end < len(text) && strings.IndexByte("+-.0123456789", text[end]) >= 0 {
@@ -111,8 +112,6 @@ func coordinate(text string) (float64, string, error) {
 		number, rest, err := coordinate(text[len("−"):])
 		return -number, rest, err
 	}
-	// 37,8 S: a comma between digits, with no space behind it, is a decimal mark
-	// when another comma or a space separates the pair.
 	if decimals := ""; end > 0 && end < len(text) && text[end] == ',' && !strings.Contains(text[:end], ".") {
 		if decimals = digitsOf(text[end+1:]); decimals != "" && strings.ContainsAny(text[end+1+len(decimals):], " ,;NSEWnsew°") {
 			number, _, err := leadingNumber(text[:end] + "." + decimals)
@@ -132,10 +131,12 @@ func shownWhereabouts(latitude, longitude basis.Value) string {
 		return ""
 	}
 	half := func(v float64, positive, negative string) string {
+		const tenMetres = 1e4 // steps to a degree
+		text := strconv.FormatFloat(math.Round(math.Abs(v)*tenMetres)/tenMetres, 'f', -1, 64)
 		if v < 0 {
-			return fmt.Sprintf("%.5g %s", -v, negative)
+			return text + " " + negative
 		}
-		return fmt.Sprintf("%.5g %s", v, positive)
+		return text + " " + positive
 	}
 	return half(latitude.Value, "N", "S") + ", " + half(longitude.Value, "E", "W")
 }
