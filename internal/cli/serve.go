@@ -5,6 +5,7 @@ import (
 	"crypto/tls"
 	"errors"
 	"fmt"
+	"io"
 	"log/slog"
 	"net"
 	"net/http"
@@ -17,6 +18,7 @@ import (
 	"velamen/internal/culture"
 	"velamen/internal/demo"
 	"velamen/internal/store"
+	"velamen/internal/store/bundle"
 	"velamen/internal/web"
 )
 
@@ -92,7 +94,9 @@ func (c serveCommand) pages(ctx context.Context, kept *store.Store, address stri
 	}
 	return web.New(web.Config{
 		Book: collection, Journal: kept, Sessions: kept.Sessions(), Secrets: kept, Photos: kept,
-		Sample: sampleCase, Logger: logger, Now: time.Now,
+		Sample: sampleCase,
+		Export: func(ctx context.Context, to io.Writer) error { return bundle.Write(ctx, to, kept, nil) },
+		Logger: logger, Now: time.Now,
 		Address: address, HTTPS: secure, Authority: authority,
 	})
 }

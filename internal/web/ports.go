@@ -40,8 +40,5 @@ type Photos interface {
 	Photo(ctx context.Context, hash string) (store.Photo, []byte, error)
 }
 
-// Exporter writes everything that is kept as one file; nil where the store
-// offers none.
-type Exporter interface {
-	Export(ctx context.Context, w io.Writer) error
-}
+// Export writes everything that is kept, as one file.
+type Export func(ctx context.Context, to io.Writer) error

@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"strings"
@@ -50,6 +51,9 @@ func machinesToo(r *route) { r.machines = true }
 // upTo lets a route take a longer body.
 func upTo(bytes int64) option { return func(r *route) { r.bytes = bytes } }
 
+// lasting gives a route longer than usual.
+func lasting(limit time.Duration) option { return func(r *route) { r.limit = limit } }
+
 // get registers what a path shows. It must change nothing.
 func (on *router) get(path string, h handler, options ...option) {
 	on.add(http.MethodGet, path, h, options)
@@ -78,6 +82,13 @@ func (s *Server) serve(rt route) http.Handler {
 		ctx, stop := context.WithTimeout(r.Context(), rt.limit)
 		defer stop()
 		noteRoute(r, rt.pattern())
+		if rt.limit > usualTime {
+			// Where the connection has no deadline of its own there is none to move.
+			if err := http.NewResponseController(w).SetWriteDeadline(time.Now().Add(rt.limit)); err != nil && !errors.Is(err, http.ErrNotSupported) {
+				s.fail(w, r, err)
+				return
+			}
+		}
 		r = r.WithContext(ctx)
 		if r.ContentLength > rt.bytes {
 			s.fail(w, r, &http.MaxBytesError{Limit: rt.bytes})

@@ -6,11 +6,11 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/google/uuid"
 
 	"velamen/internal/care"
+	"velamen/internal/store/intake"
 )
 
 // sampleBy is who the entries of the sample collection are by: it tells them
@@ -32,52 +32,34 @@ func (s *Server) loadSample(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("making the sample collection: %w", err)
 	}
-	entries, err := sampleEntries(sample, units, s.Now().UTC())
+	var draft intake.Draft
+	var settings care.Settings
+	var failed error
+	s.Book.Read(func(c *care.Collection) {
+		settings = c.Settings
+		draft = intake.Case(sample, units, intake.Into{Have: c, Tables: s.Book.Tables(), Now: s.Now(), NewID: func() string {
+			id, err := uuid.NewV7()
+			failed = errors.Join(failed, err)
+			return id.String()
+		}})
+	})
+	if draft.Problems() > 0 {
+		failed = errors.Join(failed, fmt.Errorf("%d problems in it", draft.Problems()))
+	}
+	if failed != nil {
+		return fmt.Errorf("making the sample collection: %w", failed)
+	}
+	settings.Units, settings.SampleDataOnly = units, true
+	flag, err := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &settings})
 	if err != nil {
 		return err
 	}
+	entries := append(slices.DeleteFunc(draft.Entries, func(e care.Entry) bool { return e.Kind == care.SettingsSet }), flag)
+	for i := range entries {
+		entries[i].By, entries[i].Recorded = sampleBy, flag.Recorded
+	}
 	_, err = s.Book.Append(ctx, entries...)
 	return err
-}
-
-// sampleEntries is the journal that would lead to a case: the place as it
-// stands, and each plant added on the day before its work.
-func sampleEntries(sample care.Case, units care.Units, now time.Time) ([]care.Entry, error) {
-	first := now
-	for _, p := range sample.Plants {
-		if p.Repot.Date.Before(first) {
-			first = p.Repot.Date
-		}
-	}
-	first = first.AddDate(0, 0, -1)
-	var list []care.Entry
-	var failed error
-	add := func(at time.Time, kind care.Kind, plant string, d care.Detail) {
-		id, err := uuid.NewV7()
-		failed = errors.Join(failed, err)
-		list = append(list, care.Entry{ID: id.String(), At: at, Recorded: now, Kind: kind, Plant: plant, By: sampleBy, Detail: d})
-	}
-	add(first, care.SettingsSet, "", care.Detail{Settings: &care.Settings{Units: units, SampleDataOnly: true}})
-	add(first, care.PlaceSet, "", care.Detail{Place: &sample.Place})
-	for i := range sample.Spaces {
-		add(first, care.SpaceSet, "", care.Detail{Space: &sample.Spaces[i]})
-	}
-	for i := range sample.Waters {
-		add(first, care.WaterSet, "", care.Detail{Water: &sample.Waters[i]})
-	}
-	for i := range sample.Feeds {
-		add(first, care.FeedSet, "", care.Detail{Feed: &sample.Feeds[i]})
-	}
-	add(first, care.RoutineSet, "", care.Detail{Routine: &sample.Routine})
-	for _, p := range sample.Plants {
-		id, err := uuid.NewV7()
-		failed = errors.Join(failed, err)
-		repot := p.Repot
-		p.Repot = care.Repot{}
-		add(repot.Date.AddDate(0, 0, -1), care.PlantSet, id.String(), care.Detail{Plant: &p})
-		add(repot.Date, care.RepotDone, id.String(), care.Detail{Repot: &repot})
-	}
-	return list, failed
 }
 
 // clearSample withdraws everything the sample collection brought, and whatever

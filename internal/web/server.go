@@ -17,9 +17,9 @@ type Config struct {
 	Journal  Journal // what Book reads from
 	Sessions Sessions
 	Secrets  Secrets
-	Photos   Photos   // nil: pictures are not taken
-	Exporter Exporter // nil: there is no download
-	Sample   Sample   // nil: no sample collection is offered
+	Photos   Photos // nil: pictures are not taken
+	Export   Export // nil: there is no download
+	Sample   Sample // nil: no sample collection is offered
 	Logger   *slog.Logger
 	Now      func() time.Time
 

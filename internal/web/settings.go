@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"time"
 
 	"velamen/internal/care"
 	"velamen/internal/store"
@@ -17,7 +18,7 @@ func settingsRoutes(on *router) {
 	on.post("/settings/sample/remove", (*Server).removeSample)
 	on.post("/settings/machines", (*Server).addMachine)
 	on.post("/settings/machines/remove", (*Server).removeMachine)
-	on.get("/settings/export", (*Server).sendExport, peopleOnly)
+	on.get("/settings/export", (*Server).sendExport, peopleOnly, lasting(exportTime))
 }
 
 // settingsView is what the grower chose once, and who has access.
@@ -64,7 +65,7 @@ func (s *Server) newSettingsView(r *http.Request) (*settingsView, error) {
 		OthersReachIt: s.access.required,
 		MachineName:   field{Name: "machine", Label: "What is it?", Hint: "The logger on the terrace, a script of your own."},
 		MachineScope:  field{Name: "scope", Label: "It may", Type: "select"},
-		CanExport:     s.Exporter != nil, HasSample: settings.SampleDataOnly, HasCertificate: len(s.Authority) > 0,
+		CanExport:     s.Export != nil, HasSample: settings.SampleDataOnly, HasCertificate: len(s.Authority) > 0,
 	}
 	for _, one := range scopes {
 		v.MachineScope.Options = append(v.MachineScope.Options, choice{string(one), scopeWords[one], one == readScope})
@@ -201,11 +202,14 @@ func (s *Server) removeMachine(w http.ResponseWriter, r *http.Request) error {
 	return seeOther(w, r, "/settings?done=revoked")
 }
 
+// exportTime is how long a download may take: photographs over a slow network.
+const exportTime = time.Hour
+
 func (s *Server) sendExport(w http.ResponseWriter, r *http.Request) error {
-	if s.Exporter == nil {
+	if s.Export == nil {
 		return fmt.Errorf("%w: the download", errUnavailable)
 	}
-	w.Header().Set("Content-Type", "application/x-ndjson")
-	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="velamen-%s.ndjson"`, s.Book.Today().Format("2006-01-02")))
-	return s.Exporter.Export(r.Context(), w)
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Content-Disposition", fmt.Sprintf(`attachment; filename="velamen-%s.json"`, s.Book.Today().Format(time.DateOnly)))
+	return s.Export(r.Context(), w)
 }

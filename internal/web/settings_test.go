@@ -84,30 +84,28 @@ func TestThePlaceIsChanged(t *testing.T) {
 	}
 }
 
-// exporter writes a little, then perhaps fails.
-type exporter struct{ err error }
-
-func (e exporter) Export(_ context.Context, w io.Writer) error {
-	if _, err := io.WriteString(w, "{}\n"); err != nil {
-		return err
+// export writes a little, then perhaps fails.
+func export(failing error) Export {
+	return func(_ context.Context, to io.Writer) error {
+		_, err := io.WriteString(to, "{}\n")
+		return errors.Join(err, failing)
 	}
-	return e.err
 }
 
 func TestTheJournalIsDownloaded(t *testing.T) {
-	b := newBench(t, withSample, func(c *Config, _ *bench) { c.Exporter = exporter{} })
+	b := newBench(t, withSample, func(c *Config, _ *bench) { c.Export = export(nil) })
 	if !strings.Contains(b.get("/settings"), `href="/settings/export"`) {
 		t.Error("no link to the download")
 	}
 	answer := b.do(httptest.NewRequest(http.MethodGet, "/settings/export", nil))
-	if text := body(t, answer); text != "{}\n" || !strings.Contains(answer.Header.Get("Content-Disposition"), "velamen-2026-11-24.ndjson") {
+	if text := body(t, answer); text != "{}\n" || !strings.Contains(answer.Header.Get("Content-Disposition"), "velamen-2026-11-24.json") {
 		t.Errorf("%q as %q", text, answer.Header.Get("Content-Disposition"))
 	}
 }
 
 // A download that fails halfway must not look whole.
 func TestABrokenDownloadIsCutOff(t *testing.T) {
-	b := newBench(t, withSample, func(c *Config, _ *bench) { c.Exporter = exporter{errors.New("the disk is gone")} })
+	b := newBench(t, withSample, func(c *Config, _ *bench) { c.Export = export(errors.New("the disk is gone")) })
 	server := httptest.NewServer(b.server)
 	defer server.Close()
 	answer, err := server.Client().Get(server.URL + "/settings/export")
