@@ -22,7 +22,13 @@ type Done struct {
 type Rained struct {
 	Rain    care.Rain
 	Flushed []string // labels of the plants for which it counts as a flush
-	Short   []string // labels of those for which it was too little
+	Short   []Short  // those for which it was too little
+}
+
+// Short is a plant that a fall of rain did not flush, and how much would have.
+type Short struct {
+	Label   string
+	NeedsMM float64
 }
 
 // Done returns what was done or seen on a day, the latest first, and the rain
@@ -104,7 +110,7 @@ func (b *Book) explainRain(ctx context.Context, rains []Rained, on time.Time) er
 			case r.Rain.MM >= c.Flush.RainMM:
 				r.Flushed = append(r.Flushed, p.label)
 			default:
-				r.Short = append(r.Short, p.label)
+				r.Short = append(r.Short, Short{p.label, c.Flush.RainMM})
 			}
 		}
 	}

@@ -239,10 +239,11 @@ func TestRainSaysForWhomItWasEnough(t *testing.T) {
 		enough[label] = c.Flush.RainMM
 	}
 	for _, c := range []struct {
-		mm             float64
-		flushed, short []string
+		mm      float64
+		flushed []string
+		short   []book.Short
 	}{
-		{0.1, nil, []string{"E-001", "L-001"}},
+		{0.1, nil, []book.Short{{"E-001", enough["E-001"]}, {"L-001", enough["L-001"]}}},
 		{max(enough["L-001"], enough["E-001"]), []string{"E-001", "L-001"}, nil},
 	} {
 		id := d.add(now, care.RainFell, "", care.Detail{RainMM: &c.mm})

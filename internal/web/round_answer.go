@@ -81,6 +81,11 @@ func (s *Server) answers(f *form, key, plant string, task care.Task) (list []car
 	case care.LookForPests:
 		if f.text("do") == "found" {
 			d.Pest = f.required("pest", "Choose what it is, or press None seen.")
+			// A pest that the tables do not know would leave the plant without a
+			// course.
+			if _, err := s.Book.Tables().Pest(d.Pest); err != nil && d.Pest != "" {
+				f.say("pest", "%q is not one of the choices.", d.Pest)
+			}
 		}
 		add(care.PestLook, d)
 	case care.Review:

@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -32,7 +33,7 @@ type alsoView struct{ Words, Time, By, Entry string }
 // rainView is a fall of rain and what it did.
 type rainView struct {
 	Amount, Time, By, Where string
-	Flushed, Short          string // labels
+	Flushed, Short          string // labels, the latter with what would have been enough
 	Entry                   string
 }
 
@@ -72,9 +73,13 @@ func (s *Server) doneOn(ctx context.Context, on time.Time, u care.Units) (list [
 		alone = append(alone, newDoneView(d.Label, d.Name, e, u))
 	}
 	for _, r := range fallen {
+		var short []string
+		for _, one := range r.Short {
+			short = append(short, fmt.Sprintf("%s (%s)", one.Label, rainDepth.inUnits(u, math.Ceil(one.NeedsMM))))
+		}
 		rains = append(rains, rainView{
 			Amount: rainDepth.inUnits(u, r.Rain.MM), Time: r.Rain.At.Format("15:04"), By: r.Rain.By, Where: r.Rain.Where,
-			Flushed: strings.Join(r.Flushed, ", "), Short: strings.Join(r.Short, ", "), Entry: r.Rain.Entry,
+			Flushed: strings.Join(r.Flushed, ", "), Short: strings.Join(short, ", "), Entry: r.Rain.Entry,
 		})
 	}
 	list = append(list, alone...)

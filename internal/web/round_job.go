@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"iter"
 	"net/http"
+	"net/url"
 	"strings"
 
 	"github.com/google/uuid"
@@ -29,9 +30,9 @@ var taskForms = map[care.Task]taskForm{
 	care.Flushing:     {"Flush", "Flushed", "+ values", "Flushed, with these", "done", []string{"still wet", "not home", "no water left"}},
 	care.Feeding:      {"Feed", "Fed", "+ value", "Fed, with this", "done", []string{"not growing", "no feed mixed"}},
 	care.Misting:      {"Mist", "Misted", "", "", "", []string{"damp enough", "not home"}},
-	care.LookForPests: {"Pest look", "None seen", "found …", "Found this", "found", []string{"no time", "no lens at hand"}},
+	care.LookForPests: {"Pest look", "None seen", "found", "Found this", "found", []string{"no time", "no lens at hand"}},
 	care.MeasureRoots: {"Measure roots", "", "enter lengths", "Keep these lengths", "done", []string{"no tips to see", "no time"}},
-	care.Review:       {"Review", "Reviewed", "+ notes", "Reviewed, with this", "done", []string{"too early to say", "no time"}},
+	care.Review:       {"Review", "Reviewed", "+ note", "Reviewed, with this", "done", []string{"too early to say", "no time"}},
 	care.Photograph:   {"Photograph", "", "", "", "", []string{"no time", "no light"}},
 }
 
@@ -44,10 +45,14 @@ const blankRoots = 2
 // form makes the form of a job, still empty.
 func (m *roundMaker) form(key, plant string, task care.Task) jobView {
 	f := taskForms[task]
-	return jobView{
+	v := jobView{
 		ID: elementID(key), Key: key, Plant: plant, Entry: newID(), Task: f.name,
 		Button: f.button, More: f.more, Keep: f.keep, Value: f.value, Skips: f.skips, Fields: m.fields(plant, task),
 	}
+	if task == care.Photograph && m.s.Photos != nil {
+		v.Picture = "/plant/" + plant + "/write/photograph?" + url.Values{"job": {key}, "then": {"/#" + v.ID}}.Encode()
+	}
+	return v
 }
 
 // fields are the values that a task takes.
@@ -89,13 +94,13 @@ var tipStates = []string{"growing", "resting", "chewed", "broken"}
 // roundRootFields ask for the mark, the length and the tip of one root; the mark of
 // a known one stands fast.
 func roundRootFields(i int, root rootKnown, u care.Units) []field {
-	mark := field{Name: fmt.Sprintf("root.%d", i), Label: "Mark of another root"}
-	length := field{Name: fmt.Sprintf("length.%d", i), Label: "Its length", Unit: rootLength.usual(u), Mode: "decimal"}
+	mark := field{Name: fmt.Sprintf("root.%d", i), Label: "Another root"}
+	length := field{Name: fmt.Sprintf("length.%d", i), Label: "Length", Unit: rootLength.usual(u), Mode: "decimal"}
 	if root.Mark != "" {
 		mark.Type, mark.Value = "hidden", root.Mark
 		length.Label, length.Hint = "Root "+root.Mark, "was "+root.Last
 	}
-	tip := field{Name: fmt.Sprintf("tip.%d", i), Label: "Its tip", Type: "select", Options: append([]choice{{"", "Tip", true}}, choices(tipStates, "")...)}
+	tip := field{Name: fmt.Sprintf("tip.%d", i), Label: "Tip", Type: "select", Options: append([]choice{{"", "not said", true}}, choices(tipStates, "")...)}
 	return []field{mark, length, tip}
 }
 

@@ -77,6 +77,8 @@ type jobView struct {
 	Value  string // what that button sends
 	Fields []field
 	Skips  []string
+
+	Picture string // where a picture is taken
 }
 
 // waitView is a job that does not fit today.
