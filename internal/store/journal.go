@@ -144,6 +144,18 @@ func (s *Store) All(ctx context.Context) iter.Seq2[care.Entry, error] {
 	return s.entries(ctx, "SELECT "+entryColumns+" FROM entry ORDER BY seq")
 }
 
+// Collection reads the whole journal and works out the collection it describes.
+func (s *Store) Collection(ctx context.Context) (entries []care.Entry, c *care.Collection, err error) {
+	for e, err := range s.All(ctx) {
+		if err != nil {
+			return nil, nil, fmt.Errorf("reading the journal: %w", err)
+		}
+		entries = append(entries, e)
+	}
+	endOfTime := time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
+	return entries, care.Replay(entries, endOfTime), nil
+}
+
 // OfPlant returns everything needed to work a plant out, in the order of
 // recording: the entries about it and, either way and however far, those that
 // correct one of them or are corrected by one, whatever plant they name. Of no

@@ -137,7 +137,7 @@ func TestProblemsStandAtTheirRows(t *testing.T) {
 		"A,x,cattleya,,2026-10-01,12 ells,,,,":              `pot: "12 ells": the unit "ells" is not known`,
 		"A,x,cattleya,,2026-10-01,900 cm,,,,":               "pot: \"900 cm\" lies outside 1 to 150 cm",
 		"A,x,cattleya,,2026-10-01,,glass,,,":                "pot material: no ",
-		"A,x,cattleya,,2026-10-01,,,stardust,,":   "medium: no medium is called",
+		"A,x,cattleya,,2026-10-01,,,stardust,,":             "medium: no medium is called",
 		"A,x,cattleya,,2026-10-01,,,-3 medium bark,,":       "the parts of a mix",
 		"A,x,cattleya,,2026-10-01,,,,60,":                   "roots kept: \"60\" lies outside 0 to 100 %",
 		"A,x,cattleya,,,,,,,splendid":                       "vigour: \"splendid\" is not one of strong, ordinary, weak, rescue",
