@@ -72,20 +72,24 @@ func (s *Server) clearSample(ctx context.Context) error {
 		return err
 	}
 	sample := map[string]bool{} // plants
+	var settings care.Settings
 	for _, e := range standing {
-		if e.By == sampleBy && e.Kind == care.PlantSet {
+		switch {
+		case e.By == sampleBy && e.Kind == care.PlantSet:
 			sample[e.Plant] = true
+		case e.Kind == care.SettingsSet && e.By == sampleBy:
+			settings = care.Settings{Units: e.Detail.Settings.Units} // its limits go with it
+		case e.Kind == care.SettingsSet:
+			settings = *e.Detail.Settings
 		}
 	}
 	var stay []string // names of spaces
-	var settings care.Settings
 	s.Book.Read(func(c *care.Collection) {
 		for id, p := range c.Plants {
 			if !sample[id] {
 				stay = append(stay, strings.ToLower(p.Record.Space))
 			}
 		}
-		settings = c.Settings
 	})
 	var entries []care.Entry
 	for _, e := range standing {

@@ -117,6 +117,9 @@ func (s *Server) startWithSample(w http.ResponseWriter, r *http.Request) error {
 	if err := s.loadSample(r.Context()); err != nil {
 		return err
 	}
+	if err := s.careForSample(r.Context()); err != nil {
+		return err
+	}
 	return seeOther(w, r, "/?done=sample")
 }
 

@@ -96,6 +96,26 @@ func TestTheSampleComesAndGoes(t *testing.T) {
 			t.Errorf("%s: %v", p.Record.Label, err)
 		}
 	}
+	// Its round is an ordinary day's: some is due, nothing has been due for weeks.
+	round, troubles, err := b.server.Book.Round(t.Context(), b.server.Book.Today())
+	if err != nil || len(troubles) > 0 {
+		t.Fatal(err, troubles)
+	}
+	jobs := 0
+	for _, stop := range round.Stops {
+		for _, job := range stop.Jobs {
+			jobs++
+			if job.Due.Before(b.server.Book.Today().AddDate(0, 0, -7)) {
+				t.Errorf("%s of %s has been due since %s", job.Task, job.Label, job.Due.Format("2 January"))
+			}
+		}
+	}
+	if round.Limits.Minutes != sampleMinutes || len(round.Waits) == 0 {
+		t.Errorf("limits %+v, %d jobs wait", round.Limits, len(round.Waits))
+	}
+	if jobs < len(c.Plants)/2 || jobs > 3*len(c.Plants) {
+		t.Errorf("%d jobs for %d plants are no ordinary day", jobs, len(c.Plants))
+	}
 	if answer := b.post("/start/sample", nil); answer.StatusCode != http.StatusForbidden {
 		t.Errorf("a second sample: %s", answer.Status)
 	}
@@ -114,8 +134,8 @@ func TestTheSampleComesAndGoes(t *testing.T) {
 	if len(c.Spaces) != 1 || c.Spaces[0].Name != "shelf" || len(c.Waters) == 0 {
 		t.Errorf("left are the spaces %v and %d waters: the own plant's space has to stay", c.Spaces, len(c.Waters))
 	}
-	if c.Settings.SampleDataOnly {
-		t.Error("the collection still calls itself a sample")
+	if c.Settings.SampleDataOnly || c.Settings.MinutesPerDay != 0 {
+		t.Errorf("the sample's settings are still there: %+v", c.Settings)
 	}
 	if len(b.store.entries) <= kept {
 		t.Error("entries were taken out of the journal")
