@@ -20,7 +20,9 @@ import (
 
 // Store is where the journal is kept. Append adds entries durably before it
 // returns, all or none; an entry whose id is already there with the same
-// content is passed over, with other content it is an error.
+// content is passed over, with other content it is an error. OfPlant returns the
+// entries about a plant, those about none for "", and every entry that
+// corrections connect with one of them, either way and however far.
 type Store interface {
 	Append(ctx context.Context, entries []care.Entry) (added []care.Entry, err error)
 	All(ctx context.Context) iter.Seq2[care.Entry, error]
@@ -115,32 +117,79 @@ func (b *Book) Append(ctx context.Context, entries ...care.Entry) ([]care.Entry,
 	return added, b.apply(ctx, added)
 }
 
-// apply brings the collection up to date with new entries. A plant's entry may
-// come late or correct another, which changes what was made of the later ones:
-// the plant is worked out afresh from its own journal. The lock is held.
+// apply brings the collection up to date with new entries. An entry may come
+// late, correct another or be corrected by one that came first, which changes
+// what was made of others: whatever it touches is worked out afresh from its
+// own journal. The lock is held.
 func (b *Book) apply(ctx context.Context, added []care.Entry) error {
+	const many = 1000 // beyond this the whole journal is read sooner
+	if len(added) > many {
+		return b.reload(ctx)
+	}
+	histories := map[string][]care.Entry{}
+	touched := map[string]bool{} // plants; "" stands for the collection as a whole
 	for _, e := range added {
-		switch {
-		case e.Plant != "":
-			history, err := b.store.OfPlant(ctx, e.Plant)
-			if err != nil {
+		history, known := histories[e.Plant]
+		if !known {
+			var err error
+			if history, err = b.store.OfPlant(ctx, e.Plant); err != nil {
 				return fmt.Errorf("reading the journal of a plant: %w", err)
 			}
-			b.changed[e.Plant]++
-			delete(b.collection.Plants, e.Plant)
-			if p := care.Replay(history, endOfTime).Plants[e.Plant]; p != nil {
-				b.collection.Plants[e.Plant] = p
-			}
-		case e.Corrects != "":
-			if err := b.reload(ctx); err != nil {
-				return err
-			}
-		default:
-			b.collection.Apply(e)
-			b.version++
+			histories[e.Plant] = history
+		}
+		for _, plant := range linked(history, e) {
+			touched[plant] = true
 		}
 	}
+	for plant := range touched {
+		history, known := histories[plant]
+		if !known {
+			var err error
+			if history, err = b.store.OfPlant(ctx, plant); err != nil {
+				return fmt.Errorf("reading the journal of a plant: %w", err)
+			}
+		}
+		b.workOut(plant, history)
+	}
 	return nil
+}
+
+// linked returns the plants of an entry and of those that corrections, either
+// way and however far, connect it with.
+func linked(history []care.Entry, e care.Entry) []string {
+	in := map[string]bool{e.ID: true}
+	plants := []string{e.Plant}
+	for grown := true; grown; {
+		grown = false
+		for _, other := range history {
+			if other.Corrects != "" && in[other.ID] != in[other.Corrects] {
+				in[other.ID], in[other.Corrects], grown = true, true, true
+			}
+		}
+	}
+	for _, other := range history {
+		if in[other.ID] && !slices.Contains(plants, other.Plant) {
+			plants = append(plants, other.Plant)
+		}
+	}
+	return plants
+}
+
+// workOut replays a plant, or what concerns the collection as a whole, from its
+// journal.
+func (b *Book) workOut(plant string, history []care.Entry) {
+	fresh := care.Replay(history, endOfTime)
+	if plant == "" {
+		fresh.Plants = b.collection.Plants
+		b.collection = fresh
+		b.version++
+		return
+	}
+	b.changed[plant]++
+	delete(b.collection.Plants, plant)
+	if p := fresh.Plants[plant]; p != nil {
+		b.collection.Plants[plant] = p
+	}
 }
 
 // Read calls f with the collection, which f must not change or keep.
