@@ -21,6 +21,7 @@ type note struct {
 	id    string
 	route string
 	err   error
+	told  string // what the person was told of it, in general
 
 	status   int // of the answer, once it has begun
 	signedIn bool
@@ -93,11 +94,13 @@ func (s *Server) log(r *http.Request, n *note, took time.Duration) {
 		slog.String("request", n.id), slog.String("method", r.Method), slog.String("route", n.route),
 		slog.Int("status", n.status), slog.Duration("took", took),
 	}
-	if n.err != nil {
+	switch {
+	case n.err == nil:
+	case n.status >= http.StatusInternalServerError, n.status < http.StatusBadRequest: // or it failed halfway
+		level = slog.LevelError
 		attributes = append(attributes, slog.String("error", n.err.Error()))
-		if n.status >= http.StatusInternalServerError {
-			level = slog.LevelError
-		}
+	default: // its words may be those of the request
+		attributes = append(attributes, slog.String("refused", n.told))
 	}
 	s.Logger.LogAttrs(r.Context(), level, "request", attributes...)
 }

@@ -87,6 +87,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	p := problemOf(err)
 	p.Request = requestID(r)
 	noteError(r, err)
+	noteOf(r).told = p.Title
 	switch {
 	case noteOf(r).status != 0:
 		panic(http.ErrAbortHandler) // the answer has begun: cut it off rather than let it look whole
