@@ -304,7 +304,7 @@ func TestEveryAnswerCarriesTheHeaders(t *testing.T) {
 	for _, path := range []string{"/", "/spaces", "/nowhere", "/settings", "/start", b.server.assets.folder + "app.css"} {
 		answer := b.do(httptest.NewRequest(http.MethodGet, path, nil))
 		for name, want := range map[string]string{
-			"X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer", "Content-Security-Policy": policy,
+			"X-Content-Type-Options": "nosniff", "Referrer-Policy": "same-origin", "Content-Security-Policy": policy,
 			"Cross-Origin-Resource-Policy": "same-origin",
 		} {
 			if got := answer.Header.Get(name); got != want {

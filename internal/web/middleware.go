@@ -71,7 +71,10 @@ func (s *Server) around(next http.Handler) http.Handler {
 		h := w.Header()
 		h.Set("Content-Security-Policy", policy)
 		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "no-referrer")
+		// Not no-referrer: then browsers would send forms from "null", and on
+		// plain HTTP, where they send no Sec-Fetch-Site, nothing else tells
+		// them from forged ones.
+		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
