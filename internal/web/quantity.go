@@ -86,7 +86,6 @@ var (
 	rainDepth      = measure{"a fall of rain", "mm", 0, 1000, either(inches, "in", "mm"), []writing{{"mm", "", 1, 0}, {"in", "inch inches", 25.4, 0}}}
 	lampHours      = measure{"a day's lamp light", "h", 0.25, 24, always("h"), []writing{{"h", "hr hrs hour hours", 1, 0}, {"min", "minute minutes", 1.0 / 60, 0}}}
 	altitude       = measure{"where orchids are grown", "m", -430, 5000, always("m"), []writing{{"m", "metre metres", 1, 0}, {"ft", "foot feet", 0.3048, 0}}}
-	hardness       = measure{"the hardness of a water", "mg/L CaCO3", 0, 2000, always("mg/L CaCO3"), []writing{{"mg/L CaCO3", "mg/l ppm ppmcaco3", 1, 0}, {"°dH", "gh dgh", 17.848, 0}, {"°fH", "", 10, 0}}}
 	dayMinutes     = measure{"a day's time for the plants", "min", 1, 1440, always("min"), []writing{{"min", "minute minutes", 1, 0}, {"h", "hr hrs hour hours", 60, 0}}}
 	dayLitres      = measure{"a day's water", "L", 0.1, 100_000, always("L"), []writing{{"L", "litre litres liter liters", 1, 0}, {"gal", "gallon gallons", 3.785411784, 0}}}
 )
@@ -179,7 +178,7 @@ func significant(x float64, digits int) string {
 // examples are ordinary values of each kept unit.
 var examples = map[string]float64{
 	"°C": 28, "%": 55, "mS/cm": 0.35, "share": 0.6, "mm": 12, "cm": 12, "mL": 400, "g": 600, "h": 13, "m": 120,
-	"mg/L CaCO3": 210, "min": 45, "L": 25, "fc": 1200, "lx": 13000, "µmol/m²/s": 190, "mol/m²/day": 8,
+	"min": 45, "L": 25, "fc": 1200, "lx": 13000, "µmol/m²/s": 190, "mol/m²/day": 8,
 }
 
 // quantity reads a field. An empty one was left out; one that still shows what

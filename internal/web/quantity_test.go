@@ -124,7 +124,7 @@ func TestShownQuantitiesAreNotRoundedByKeeping(t *testing.T) {
 func TestExamplesAreAccepted(t *testing.T) {
 	measures := []measure{
 		airTemperature, humidity, sourceEC, drainageEC, keptShare, rootLength, plantLength, potLength, pourVolume, potMass,
-		rainDepth, lampHours, altitude, hardness, dayMinutes, dayLitres,
+		rainDepth, lampHours, altitude, dayMinutes, dayLitres,
 	}
 	for _, l := range lightMeasures {
 		measures = append(measures, l.measure)
