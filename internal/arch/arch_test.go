@@ -41,6 +41,7 @@ var layers = []layer{
 	{folder: "internal/web", own: []string{"science", "internal/culture", "internal/care", "internal/plan", "internal/book", "internal/plot", "internal/photo", "internal/store", "internal/demo"}, others: []string{"github.com/google/uuid", "github.com/alexedwards/scs/v2", "golang.org/x/crypto", "golang.org/x/time"}},
 	{folder: "internal/cli", own: []string{"science", "internal"}, others: []string{"github.com/alecthomas/kong", "github.com/google/uuid"}},
 	{folder: "cmd", own: []string{"internal/cli"}, others: []string{}},
+	{folder: "e2e", own: []string{}, others: []string{}},
 	{folder: "internal/arch", own: []string{}, others: []string{}},
 }
 

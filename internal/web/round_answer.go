@@ -43,7 +43,7 @@ func (s *Server) answerJob(w http.ResponseWriter, r *http.Request) error {
 	for i := range entries {
 		entries[i].By = byOf(r)
 	}
-	if err := s.appendOnce(r.Context(), f.text("id"), entries); err != nil {
+	if err := s.appendOnce(r.Context(), f.text("entry"), entries); err != nil {
 		return err
 	}
 	return seeOther(w, r, "/#"+anchor(f.text("next")))

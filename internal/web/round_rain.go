@@ -41,7 +41,7 @@ func (s *Server) noteRain(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	e.By = byOf(r)
-	if id := f.text("id"); id != "" {
+	if id := f.text("entry"); id != "" {
 		e.ID = id
 		known := false
 		s.Book.Read(func(c *care.Collection) {

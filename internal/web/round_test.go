@@ -116,7 +116,7 @@ func TestAnswersOfEveryTask(t *testing.T) {
 			b := newBench(t, withSample)
 			key := b.due(c.label, c.task)
 			c.sent.Set("job", key)
-			c.sent.Set("id", newID())
+			c.sent.Set("entry", newID())
 			got := b.answer(c.sent)
 			if len(got) != len(c.want) {
 				t.Fatalf("%d entries, want %d: %+v", len(got), len(c.want), got)
@@ -130,7 +130,7 @@ func TestAnswersOfEveryTask(t *testing.T) {
 					t.Errorf("entry %d was made at %s", i, e.At)
 				}
 			}
-			if got[0].ID != c.sent.Get("id") {
+			if got[0].ID != c.sent.Get("entry") {
 				t.Error("the form's own id is not that of its entry")
 			}
 			if page := b.get("/"); strings.Contains(page, `id="`+elementID(key)+`"`) {
@@ -189,7 +189,7 @@ func TestWrongAnswersKeepWhatWasTyped(t *testing.T) {
 
 func TestTheSameFormTwiceIsOneEntry(t *testing.T) {
 	b := newBench(t, withSample)
-	form := url.Values{"job": {b.due("P-001", care.Flushing)}, "id": {newID()}, "do": {"done"}, "ec": {"0.8"}}
+	form := url.Values{"job": {b.due("P-001", care.Flushing)}, "entry": {newID()}, "do": {"done"}, "ec": {"0.8"}}
 	if got := b.answer(form); len(got) != 2 {
 		t.Fatalf("%d entries, want 2", len(got))
 	}
@@ -199,7 +199,7 @@ func TestTheSameFormTwiceIsOneEntry(t *testing.T) {
 	// Gone back to and answered otherwise, it is something else.
 	form.Del("do")
 	form.Set("skip", "still wet")
-	if got := b.answer(form); len(got) != 1 || got[0].Kind != care.Skipped || got[0].ID == form.Get("id") {
+	if got := b.answer(form); len(got) != 1 || got[0].Kind != care.Skipped || got[0].ID == form.Get("entry") {
 		t.Errorf("another answer from the same page: %+v", got)
 	}
 }
@@ -276,7 +276,7 @@ func TestTwoAnswersAreBothTold(t *testing.T) {
 	post := func(by string) {
 		b.cookies = nil
 		b.post("/round/by", url.Values{"by": {by}})
-		b.answer(url.Values{"job": {key}, "id": {newID()}, "do": {"done"}})
+		b.answer(url.Values{"job": {key}, "entry": {newID()}, "do": {"done"}})
 	}
 	post("Anna")
 	post("Ben & Co")
@@ -298,11 +298,11 @@ func TestTwoAnswersAreBothTold(t *testing.T) {
 func TestRainIsEnteredOnceForAllOutdoors(t *testing.T) {
 	b := newBench(t, withSample)
 	before := b.kept()
-	answer := b.post("/round/rain", url.Values{"mm": {"a lot"}, "id": {newID()}})
+	answer := b.post("/round/rain", url.Values{"mm": {"a lot"}, "entry": {newID()}})
 	if page := body(t, answer); answer.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(page, `value="a lot"`) || !strings.Contains(page, "is not a number") || !strings.Contains(page, "<details open>") {
 		t.Errorf("%s: what was typed is not shown with what is wrong", answer.Status)
 	}
-	form := url.Values{"mm": {"3 cm"}, "id": {newID()}}
+	form := url.Values{"mm": {"3 cm"}, "entry": {newID()}}
 	if answer := b.post("/round/rain", form); answer.StatusCode != http.StatusUnprocessableEntity {
 		t.Errorf("a unit that no gauge has: %s", answer.Status)
 	}
