@@ -54,6 +54,7 @@ type LastWater struct{ Flush, Feed time.Time }
 const (
 	forgottenDays = 14 // without a note, after which flushes are taken as done but not noted
 	shownDays     = 7  // of the past, at most
+	shownOfMount  = 2  // the same of a mount, which dries within a day
 )
 
 // NewForecast follows the new home of a plant whose course was worked out with
@@ -111,7 +112,9 @@ func (a *ahead) forecast(last LastWater) (Forecast, error) {
 	out.Due = a.s.date(due)
 
 	first := max(0, today-shownDays)
-	if !out.Kept {
+	if a.s.plant.Repot.To.Mount != nil {
+		first = max(0, today-shownOfMount)
+	} else if !out.Kept {
 		first = max(first, flushed)
 	}
 	hours := 24 * (today + a.days)

@@ -128,6 +128,11 @@ func (c CoursePicture) air(p panel) {
 		above, below = below, above
 	}
 	up, down := p.y(math.Max(day[0], night[0])), p.y(math.Min(day[0], night[0]))
+	if up-5-sheetLine < p.top {
+		// No room above: both stand below, one behind the other.
+		p.text(sheetLeft+4, down+sheetLine-3, "small halo", "start", above+", "+below)
+		return
+	}
 	p.text(sheetLeft+4, up-5, "small halo", "start", above)
 	p.text(sheetLeft+4, down+sheetLine-3, "small halo", "start", below)
 }

@@ -48,12 +48,13 @@ func (c PotPicture) SVG() (string, error) {
 	water := panel{s, 26, potHeight, 0, 100}
 	salt := panel{s, water.floor() + 48, potHeight, 0, 1.15 * most}
 	s.begin("pot", c.ID, c.Title, c.Description, salt.floor()+26)
+	s.today(float64(c.Ahead), water.top, salt.floor(), "today")
 	s.text(sheetLeft, water.top-10, "small", "start", "water, % of what it holds")
 	water.scale(4)
 	c.days(s, water, false)
 	c.course(water, c.Water, "growth")
 	water.across(c.Driest, "roots too dry")
-	s.text(sheetLeft, salt.top-10, "small", "start", "salt in the pore water, "+c.SaltUnit)
+	s.text(sheetLeft, salt.top-10, "small halo", "start", "salt in the pore water, "+c.SaltUnit)
 	salt.scale(4)
 	c.days(s, salt, true)
 	c.course(salt, c.Salt, "waiting")
@@ -63,7 +64,6 @@ func (c PotPicture) SVG() (string, error) {
 			c.pour(s, p, water.floor())
 		}
 	}
-	s.today(float64(c.Ahead), water.top, salt.floor(), "today")
 	return s.end(), nil
 }
 

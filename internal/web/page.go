@@ -21,7 +21,13 @@ var screens = []struct {
 	{"round-job.html", &jobPage{}},
 	{"collection.html", &collectionView{}},
 	{"plant.html", &plantView{}},
+	{"plant-record.html", &recordView{}},
+	{"plant-write.html", &writeView{}},
+	{"plant-label.html", &labelView{}},
+	{"photo-list.html", &photosView{}},
+	{"photo-measure.html", &measureView{}},
 	{"repot.html", &repotView{}},
+	{"repot-done.html", &repottedView{}},
 	{"spaces.html", &spacesView{}},
 	{"space.html", &spaceView{}},
 	{"settings.html", &settingsView{}},
@@ -43,8 +49,7 @@ type frame struct {
 	Module string // "modules/round.js", if the page has one
 	Style  string // "round.css", if the page needs more than app.css
 
-	Links    []link
-	SignedIn bool
+	Links []link
 }
 
 func (f *frame) page() *frame { return f }
@@ -69,6 +74,8 @@ var navigation = []struct{ key, path, name string }{
 var notices = map[string]string{
 	"kept":      "Kept.",
 	"by":        "This device knows who does the round.",
+	"added":     "Added. Write down its repot to begin its course.",
+	"answered":  "Noted. The reading before stays in the journal.",
 	"withdrawn": "Withdrawn. The journal still shows it.",
 	"sample":    "The sample collection is in. Nothing in it is real; take it out again under Settings.",
 	"cleared":   "The sample plants have left the collection.",
@@ -106,10 +113,11 @@ func parsePages(a assets) (pageSet, error) {
 // render shows a view. Nothing is sent unless the whole page could be made.
 func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, file string, v view) error {
 	f := v.page()
-	for _, n := range navigation {
-		f.Links = append(f.Links, link{n.path, n.name, n.key == f.Here})
+	if s.access.signedIn(r) || !s.access.required {
+		for _, n := range navigation {
+			f.Links = append(f.Links, link{n.path, n.name, n.key == f.Here})
+		}
 	}
-	f.SignedIn = s.access.signedIn(r)
 	if f.Notice == "" {
 		f.Notice = notices[r.URL.Query().Get("done")]
 	}

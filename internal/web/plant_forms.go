@@ -1,0 +1,442 @@
+package web
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"velamen/internal/care"
+	"velamen/internal/culture"
+	"velamen/science/basis"
+	"velamen/science/course"
+	"velamen/science/growth"
+)
+
+// entryForms are the forms for everything that is done or seen at one plant, in
+// the order of the day's use.
+var entryForms = []entryForm{
+	{slug: "flush", kind: care.FlushDone, title: "Flush", lead: "Low-salt water, run through.", ask: askPour, read: readPour},
+	{slug: "feed", kind: care.FeedDone, title: "Feed", ask: askFeed, read: readPour},
+	{slug: "mist", kind: care.MistDone, title: "Mist", ask: askMist, read: readPour},
+	{slug: "supplement", kind: care.SupplementIn, title: "Supplement", lead: "Seaweed and the like.", ask: askProduct("What was given, as its label calls it"), read: readProduct,
+		evidence: []evidence{{"No controlled trial on repotted orchids was found. One seaweed extract raised rooting in roses, differently in each cultivar. If you use one, note it: the outcomes will tell.", "published for roses; common practice for orchids"}}},
+	{slug: "weigh", kind: care.Weighed, title: "Weigh", lead: "The whole pot or mount, as it stands.", ask: askMass, read: readMass, cautions: []culture.Situation{culture.LiftingPots}},
+	{slug: "drainage", kind: care.DrainageRead, title: "Drainage EC", lead: "One cup of what runs out. Write down each cup of a flush: the plant's page then says whether it is done.", ask: askDrainage, read: readDrainage},
+	{slug: "roots", kind: care.RootsRead, title: "Root lengths", lead: "From the mark to the tip. Two or three roots are enough.", ask: askRoots, read: readRoots},
+	{slug: "counts", kind: care.Counted, title: "Leaves and bulbs", lead: "What you counted; leave the rest empty. Judge wrinkles on the newest bulb or leaf: it changes first.", ask: askCounts, read: readCounts},
+	{slug: "pests", kind: care.PestLook, title: "Pest look", ask: askPests, read: readPests, cautions: []culture.Situation{culture.UsingPesticide}},
+	{slug: "treatment", kind: care.Treated, title: "Treatment", lead: "What was used, and where.", ask: askProduct("The product, as its label calls it"), read: readProduct, cautions: []culture.Situation{culture.UsingPesticide}},
+	{slug: "photograph", kind: care.Photographed, title: "Photograph", lead: "The same side each time, with a ruler or a card of known size beside the roots.", ask: askPicture, read: readNothing, multipart: true},
+	{slug: "move", kind: care.Moved, title: "Move", lead: "To another space.", ask: askSpace, read: readSpace},
+	{slug: "spike", kind: care.SpikeDecided, title: "Flower spike", lead: "Keeping or cutting it is your choice.", ask: askSpike, read: readSpike, cautions: []culture.Situation{culture.CuttingPlants}, evidence: spikeEvidence},
+	{slug: "review", kind: care.Reviewed, title: "Review", ask: askReview, read: readReview, note: "What you saw and decided"},
+	{slug: "note", kind: care.Noted, title: "Note", ask: askNothing, read: readNothing},
+	{slug: "lost", kind: care.PlantLost, title: "Plant lost", lead: "The plant has died. What was noted stays and counts among the outcomes.", ask: askNothing, read: readNothing, note: "What it died of, as far as you can tell"},
+	{slug: "left", kind: care.PlantLeft, title: "Plant left", lead: "Given away, sold or swapped. What was noted stays.", ask: askNothing, read: readNothing, note: "Where it went"},
+}
+
+// spikeEvidence is what is known about spikes on plants with few roots.
+var spikeEvidence = []evidence{
+	{"Flowers draw on the same stored water as the leaves. That they last says nothing about the roots.", "from memory"},
+	{"After more than a third of the roots was lost many growers cut the spike; green spikes of Psychopsis, Tolumnia and summer-flowering Phalaenopsis are kept, because they flower again.", "common practice"},
+	{"If the marked tips stand still while it flowers, cutting is worth considering. No trial on repotted orchids was found.", "common practice"},
+}
+
+func askNothing(*writer, care.Detail, bool) []question { return nil }
+
+func readNothing(*writer, *form, care.Detail) care.Detail { return care.Detail{} }
+
+// measured is a pointed number as a quantity to be shown.
+func measured(v *float64, unit string) basis.Value {
+	if v == nil {
+		return basis.Value{}
+	}
+	return basis.Exactly(*v, unit, basis.Measured, "")
+}
+
+// number reads an optional quantity.
+func (wr *writer) number(f *form, name string, m measure, kept *float64) *float64 {
+	v := f.quantity(name, m, wr.u, measured(kept, m.unit))
+	if v.Grade == 0 {
+		return nil
+	}
+	return &v.Value
+}
+
+// waters asks which water was taken.
+func (wr *writer) waters(chosen string) question {
+	f := field{Name: "water", Label: "Water", Type: "select", Options: []choice{{Label: "not noted"}}}
+	lowest := ""
+	least := 0.0
+	for _, one := range wr.sp.kase.Waters {
+		f.Options = append(f.Options, choice{one.Name, one.Name, false})
+		if one.ECmS.Grade != 0 && (lowest == "" || one.ECmS.Value < least) {
+			lowest, least = one.Name, one.ECmS.Value
+		}
+	}
+	if chosen == "suggest" {
+		chosen = lowest
+	}
+	for i := range f.Options {
+		f.Options[i].Chosen = f.Options[i].Value == chosen
+	}
+	return ask(f)
+}
+
+func askPour(wr *writer, d care.Detail, fresh bool) []question {
+	volume := field{Name: "volume", Label: "Poured in all", Mode: "decimal", Value: shown(wr.u, measured(d.VolumeML, "mL"))}
+	water := d.WaterName
+	if fresh {
+		water = "suggest"
+		if wr.course != nil {
+			volume.Value = wr.u.Show(wr.course.Flush.Total.Value)
+			volume.Hint = "As the course asks. " + flushWords(wr.u, wr.course.Flush, homeNoun(wr.sp))
+		}
+	}
+	return []question{ask(volume), wr.waters(water)}
+}
+
+func readPour(wr *writer, f *form, kept care.Detail) care.Detail {
+	return care.Detail{
+		VolumeML: wr.number(f, "volume", pourVolume, kept.VolumeML), ECmS: wr.number(f, "ec", drainageEC, kept.ECmS),
+		WaterName: f.text("water"), Product: f.text("product"),
+	}
+}
+
+func askFeed(wr *writer, d care.Detail, fresh bool) []question {
+	volume := field{Name: "volume", Label: "Poured", Mode: "decimal", Value: shown(wr.u, measured(d.VolumeML, "mL"))}
+	ec := field{Name: "ec", Label: "EC of the solution", Mode: "decimal", Value: shown(wr.u, measured(d.ECmS, "mS/cm"))}
+	feed := field{Name: "product", Label: "Feed", Type: "select", Options: []choice{{Label: "not noted"}}}
+	chosen, water := d.Product, d.WaterName
+	if fresh {
+		water = wr.sp.kase.Routine.Water
+		if len(wr.sp.kase.Feeds) > 0 {
+			chosen = wr.sp.kase.Feeds[0].Name
+		}
+		if own := wr.sp.state.Record.Routine; own != nil {
+			chosen = cmpOr(own.Feed, chosen)
+		} else {
+			chosen = cmpOr(wr.sp.kase.Routine.Feed, chosen)
+		}
+		if wr.course != nil {
+			ec.Value = wr.u.Show(wr.course.Now.FeedECmS.Value)
+			ec.Hint = "This week's strength is " + ec.Value + "."
+			if g := wr.course.Now.FeedGramsPerLitre; g != nil {
+				ec.Hint = "This week's strength is " + ec.Value + ", " + wr.u.Show(g.Value) + "."
+			}
+		}
+	}
+	for _, one := range wr.sp.kase.Feeds {
+		feed.Options = append(feed.Options, choice{one.Name, one.Name, one.Name == chosen})
+	}
+	return []question{ask(volume), ask(ec), ask(feed), wr.waters(water)}
+}
+
+func cmpOr(a, b string) string {
+	if a != "" {
+		return a
+	}
+	return b
+}
+
+func askMist(wr *writer, d care.Detail, _ bool) []question {
+	return []question{ask(field{Name: "volume", Label: "About how much", Mode: "decimal", Value: shown(wr.u, measured(d.VolumeML, "mL")), Hint: "May stay empty."})}
+}
+
+func askProduct(label string) func(*writer, care.Detail, bool) []question {
+	return func(_ *writer, d care.Detail, _ bool) []question {
+		return []question{ask(field{Name: "product", Label: label, Value: d.Product, Required: true})}
+	}
+}
+
+func readProduct(_ *writer, f *form, _ care.Detail) care.Detail {
+	return care.Detail{Product: f.required("product", "Write down what it was.")}
+}
+
+func askMass(wr *writer, d care.Detail, _ bool) []question {
+	return []question{ask(field{Name: "mass", Label: "Weight", Mode: "decimal", Value: shown(wr.u, measured(d.MassG, "g")), Required: true, Unit: potMass.usual(wr.u)})}
+}
+
+func readMass(wr *writer, f *form, kept care.Detail) care.Detail {
+	if f.required("mass", "Write down what the scale shows.") == "" {
+		return care.Detail{}
+	}
+	return care.Detail{MassG: wr.number(f, "mass", potMass, kept.MassG)}
+}
+
+func askDrainage(wr *writer, d care.Detail, _ bool) []question {
+	return []question{ask(field{Name: "ec", Label: "EC of this cup", Mode: "decimal", Value: shown(wr.u, measured(d.ECmS, "mS/cm")), Required: true, Unit: saltUnit(wr.u)})}
+}
+
+func readDrainage(wr *writer, f *form, kept care.Detail) care.Detail {
+	if f.required("ec", "Write down what the pen shows.") == "" {
+		return care.Detail{}
+	}
+	return care.Detail{ECmS: wr.number(f, "ec", drainageEC, kept.ECmS)}
+}
+
+// marksAtOnce is how many roots a form offers; more go into another entry.
+const marksAtOnce = 3
+
+// tips are the words for a tip, and what they mean.
+var tips = []choice{
+	{Label: "not looked at"}, {Value: "growing", Label: "growing: green or red and glossy"}, {Value: "resting", Label: "resting: covered white"},
+	{Value: "chewed", Label: "chewed"}, {Value: "broken", Label: "broken"},
+}
+
+// waysToMeasure are the ways to measure a root.
+var waysToMeasure = []growth.Method{growth.RulerStraight, growth.RulerInPot, growth.FromPhotograph}
+
+func askRoots(wr *writer, d care.Detail, fresh bool) []question {
+	readings := d.Roots
+	last := map[string]string{}
+	if fresh {
+		for mark, list := range wr.sp.state.Roots {
+			one := list[len(list)-1]
+			if one.At.Before(wr.sp.state.Record.Repot.Date) {
+				continue // it may have been cut off
+			}
+			readings = append(readings, care.RootReading{Root: mark, LengthMM: -1})
+			last[mark] = fmt.Sprintf("Last: %s on %s.", lengthWords(wr.u, care.RootReading{LengthMM: one.Reading.LengthMM}), one.At.Format("2 January"))
+		}
+		slices.SortFunc(readings, func(a, b care.RootReading) int { return strings.Compare(a.Root, b.Root) })
+	}
+	var list []question
+	way := field{Name: "way", Label: "Measured with", Type: "select"}
+	for i, m := range waysToMeasure {
+		chosen := i == 0
+		if e, err := m.ErrorMM(); err == nil && len(d.Roots) > 0 {
+			chosen = d.Roots[0].HowMM == e.Value
+		}
+		way.Options = append(way.Options, choice{strconv.Itoa(int(m)), sentence(m.String()), chosen})
+	}
+	if !fresh {
+		way.Options = append(way.Options, choice{"as before", "As it was noted", !slices.ContainsFunc(way.Options, func(c choice) bool { return c.Chosen })})
+	}
+	list = append(list, ask(way))
+	for i := range max(marksAtOnce, len(readings)+1) {
+		row := rootRow(i)
+		legend := "Another root"
+		if i < len(readings) {
+			r := readings[i]
+			legend = "Root " + r.Root
+			row.mark.Value, row.length.Hint = r.Root, last[r.Root]
+			if fresh {
+				row.mark.Type = "hidden"
+			}
+			if r.LengthMM >= 0 {
+				row.length.Value = wr.u.Show(basis.Exactly(r.LengthMM, "mm", basis.Measured, ""))
+			}
+			for j := range row.tip.Options {
+				row.tip.Options[j].Chosen = row.tip.Options[j].Value == r.Tip
+			}
+			row.sure.Checked = r.Confirmed
+		}
+		fields := []*field{&row.mark, &row.length, &row.tip}
+		if !fresh && i < len(readings) {
+			fields = append(fields, &row.sure)
+		}
+		list = append(list, question{Legend: legend, Row: fields})
+	}
+	return list
+}
+
+// rootFields are the fields of one root.
+type rootFields struct{ mark, length, tip, sure field }
+
+func rootRow(i int) *rootFields {
+	n := strconv.Itoa(i)
+	return &rootFields{
+		mark:   field{Name: "mark" + n, Label: "Mark"},
+		length: field{Name: "length" + n, Label: "Length", Mode: "decimal"},
+		tip:    field{Name: "tip" + n, Label: "Tip", Type: "select", Options: slices.Clone(tips)},
+		sure:   field{Name: "sure" + n, Label: "I looked again: this is right", Type: "checkbox"},
+	}
+}
+
+// mostRoots is as many roots as one entry takes.
+const mostRoots = 60
+
+func readRoots(wr *writer, f *form, kept care.Detail) care.Detail {
+	var d care.Detail
+	how := 0.0
+	if n, err := strconv.Atoi(f.text("way")); err == nil {
+		if e, err := growth.Method(n).ErrorMM(); err == nil {
+			how = e.Value
+		}
+	}
+	for i := range mostRoots {
+		n := strconv.Itoa(i)
+		if !f.values.Has("mark" + n) {
+			break
+		}
+		mark, length, tip := f.text("mark"+n), f.text("length"+n), f.text("tip"+n)
+		if length == "" {
+			if tip != "" || mark != "" && i >= len(kept.Roots) && wr.sp.state.Roots[mark] == nil {
+				f.say("length"+n, "How long is it? Without a length the root is left out.")
+			}
+			continue
+		}
+		if mark == "" {
+			f.say("mark"+n, "Which root? Give it a mark, such as A or the colour of its tie.")
+		}
+		if slices.ContainsFunc(d.Roots, func(r care.RootReading) bool { return r.Root == mark }) {
+			f.say("mark"+n, "Root %s stands here twice.", mark)
+		}
+		one := care.RootReading{Root: mark, Tip: tip, HowMM: how, Confirmed: f.checked("sure" + n)}
+		before := basis.Value{}
+		for _, r := range kept.Roots {
+			if r.Root == mark {
+				before = basis.Exactly(r.LengthMM, "mm", basis.Measured, "")
+				if f.text("way") == "as before" {
+					one.HowMM = r.HowMM
+				}
+			}
+		}
+		one.LengthMM = f.quantity("length"+n, rootLength, wr.u, before).Value
+		d.Roots = append(d.Roots, one)
+	}
+	if len(d.Roots) == 0 {
+		f.say("length0", "Write down at least one length.")
+	}
+	return d
+}
+
+func askCounts(_ *writer, d care.Detail, _ bool) []question {
+	whole := func(name, label string, v *int) question {
+		f := field{Name: name, Label: label, Mode: "numeric"}
+		if v != nil {
+			f.Value = strconv.Itoa(*v)
+		}
+		return ask(f)
+	}
+	grade := field{Name: "wrinkle", Label: "Wrinkles of the newest bulb or leaf", Type: "radios", Options: []choice{{Label: "not looked at", Chosen: d.Wrinkle == nil}}}
+	for i, words := range wrinkles {
+		grade.Options = append(grade.Options, choice{strconv.Itoa(i), fmt.Sprintf("%d %s", i, words), d.Wrinkle != nil && *d.Wrinkle == i})
+	}
+	return []question{whole("leaves", "Leaves", d.Leaves), whole("bulbs", "Bulbs or canes", d.Pseudobulbs), ask(grade)}
+}
+
+// whole reads an optional count.
+func (f *form) whole(name string, most int) *int {
+	text := f.text(name)
+	if text == "" {
+		return nil
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 0 || n > most {
+		f.say(name, "%q is not a count; a whole number from 0 to %d is expected.", text, most)
+		return nil
+	}
+	return &n
+}
+
+func readCounts(_ *writer, f *form, _ care.Detail) care.Detail {
+	d := care.Detail{Leaves: f.whole("leaves", 10_000), Pseudobulbs: f.whole("bulbs", 10_000), Wrinkle: f.whole("wrinkle", 3)}
+	if !f.wrong() && d.Leaves == nil && d.Pseudobulbs == nil && d.Wrinkle == nil {
+		f.say("leaves", "Count at least one thing.")
+	}
+	return d
+}
+
+func askPests(wr *writer, d care.Detail, _ bool) []question {
+	f := field{Name: "pest", Label: "Found", Type: "radios", Options: []choice{{Label: "Nothing", Chosen: d.Pest == ""}}}
+	var look []string
+	for _, p := range wr.s.Book.Tables().Pests() {
+		f.Options = append(f.Options, choice{p.Name, sentence(p.Name), strings.EqualFold(p.Name, d.Pest)})
+		for _, seen := range wr.sp.state.Record.Repot.Pests {
+			if one, err := wr.s.Book.Tables().Pest(seen); err == nil && one.Key == p.Key && !p.Harmless {
+				look = append(look, fmt.Sprintf("Seen before: %s. %s", p.Name, p.Where.Is))
+			}
+		}
+	}
+	list := []question{{Text: "Look into leaf axils and sheaths, at undersides, the pot's rim, the first roots."}}
+	for _, text := range look {
+		list = append(list, question{Text: text})
+	}
+	hides := question{Legend: "Where each hides"}
+	for _, p := range wr.s.Book.Tables().Pests() {
+		words := p.Where.Is
+		if p.Lookalikes != "" {
+			words += " Mistaken for it: " + p.Lookalikes
+		}
+		if p.Harmless {
+			words += " Harmless."
+		}
+		hides.Terms = append(hides.Terms, term{sentence(p.Name), words})
+	}
+	return append(list, ask(f), hides)
+}
+
+func readPests(wr *writer, f *form, _ care.Detail) care.Detail {
+	name := f.text("pest")
+	if name != "" {
+		if _, err := wr.s.Book.Tables().Pest(name); err != nil {
+			f.say("pest", "%s.", sentence(err.Error()))
+		}
+	}
+	return care.Detail{Pest: name}
+}
+
+func askPicture(_ *writer, _ care.Detail, fresh bool) []question {
+	if !fresh {
+		return nil
+	}
+	return []question{ask(field{Name: "picture", Label: "Picture", Type: "file", Hint: "JPEG, PNG or WebP. What it tells of place, camera and owner is taken out."})}
+}
+
+func askSpace(wr *writer, d care.Detail, _ bool) []question {
+	f := field{Name: "space", Label: "Space", Type: "radios"}
+	for _, one := range wr.sp.kase.Spaces {
+		if strings.EqualFold(one.Name, wr.sp.state.Record.Space) && d.ToSpace == "" {
+			continue
+		}
+		f.Options = append(f.Options, choice{one.Name, one.Name, one.Name == d.ToSpace})
+	}
+	if len(f.Options) == 0 {
+		return []question{{Text: "There is no other space; add one under Spaces first."}}
+	}
+	return []question{ask(f)}
+}
+
+func readSpace(wr *writer, f *form, _ care.Detail) care.Detail {
+	name := f.required("space", "Choose where it stands now.")
+	known := slices.ContainsFunc(wr.sp.kase.Spaces, func(s care.Space) bool { return s.Name == name })
+	if name != "" && !known {
+		f.say("space", "%q is not one of the spaces.", name)
+	}
+	return care.Detail{ToSpace: name}
+}
+
+func askSpike(_ *writer, d care.Detail, _ bool) []question {
+	return []question{ask(field{Name: "spike", Label: "What was done", Type: "radios", Options: []choice{
+		{"kept", "Kept", d.Spike == "kept"}, {"cut", "Cut", d.Spike == "cut"},
+	}})}
+}
+
+func readSpike(_ *writer, f *form, _ care.Detail) care.Detail {
+	choice := one(f, "spike", []string{"kept", "cut"})
+	if choice == "" {
+		f.say("spike", "Choose one of the two.")
+	}
+	return care.Detail{Spike: choice}
+}
+
+var stages = []course.Stage{course.Settling, course.Rooting, course.SteppingUp, course.Established}
+
+func askReview(wr *writer, d care.Detail, _ bool) []question {
+	f := field{Name: "stage", Label: "Where does it stand, by what you see?", Type: "radios", Options: []choice{{Label: "no opinion", Chosen: d.Stage == ""}}}
+	for _, st := range stages {
+		f.Options = append(f.Options, choice{string(st), sentence(string(st)), st == d.Stage})
+	}
+	var list []question
+	if wr.course != nil {
+		list = append(list, question{Text: fmt.Sprintf("By its course it is on day %d: %s. %s", wr.course.Day, wr.course.Stage, wr.course.Advice)})
+	}
+	return append(list, ask(f))
+}
+
+func readReview(_ *writer, f *form, _ care.Detail) care.Detail {
+	return care.Detail{Stage: one(f, "stage", stages)}
+}
