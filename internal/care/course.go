@@ -36,7 +36,13 @@ type Course struct {
 	Now   Targets `json:"now"`
 	Flush Flush   `json:"flush"`
 	Weeks []Week  `json:"weeks"`
-	Marks []Mark  `json:"marks"`
+
+	// The next flush and the next feed from On on, today included, counted from
+	// the repot as if every one had been kept; a journal knows better.
+	NextFlush time.Time `json:"next_flush"`
+	NextFeed  time.Time `json:"next_feed"`
+
+	Marks []Mark `json:"marks"`
 
 	Patience Figure `json:"patience"` // days without any root until three tenths of the stored water is gone
 
@@ -132,20 +138,26 @@ func (s *subject) course(on time.Time) (Course, error) {
 		if err != nil {
 			return Course{}, err
 		}
+		flush := watering.on(step.FromDay)
+		if step.Stage == course.Established {
+			flush = s.usualWaterings(flush)
+		}
 		out.Weeks = append(out.Weeks, Week{
 			FromDay: step.FromDay, ToDay: step.ToDay,
 			From: s.date(step.FromDay), To: s.date(step.ToDay),
 			Stage: step.Stage, Supply: step.Supply, Targets: targets,
-			Flush: watering.on(step.FromDay), Earned: step.FromDay >= int(course.RecoveryDays.Value),
+			Flush: flush, Earned: step.FromDay >= int(course.RecoveryDays.Value),
 		})
 	}
 	current := min(max(out.Day/7, 0), len(out.Weeks)-1)
 	week, step := out.Weeks[current], steps[current]
 	out.Stage, out.Now, out.Flush = week.Stage, week.Targets, week.Flush
-	s.judge(&out, a, step)
+	out.NextFlush, out.NextFeed = s.nextPours(out)
 	if out.Patience, err = s.patienceFigure(out.Now); err != nil {
 		return Course{}, err
 	}
+	s.judge(&out, a, step)
+	s.gap(&out)
 	if out.Marks, err = s.marks(on); err != nil {
 		return Course{}, err
 	}
@@ -223,31 +235,30 @@ func (s *subject) judge(out *Course, a *aim, step course.Step) {
 	})
 	f := out.Now.Factor
 	out.TurnDown = figure(1-f.Value.Value, 1-f.High, 1-f.Low, "share", *f.Because)
-	out.Intensive = step.Guarded.Intensive && step.Stage != course.Established
-	next := s.nextLook(out.Day)
+	// Once steps are earned, what counts is how far down the plant still is.
+	out.Intensive = step.Guarded.Intensive
+	if step.FromDay >= int(course.RecoveryDays.Value) {
+		out.Intensive = step.Factor < 1-course.OrdinaryTurnDown.Value
+	}
+	look := "today"
+	if next := s.nextLook(out.Day); !next.Equal(out.On) {
+		look = "on " + next.Format("Monday 2 January")
+	}
 	switch {
 	case out.Day < 0:
 		out.Advice = fmt.Sprintf("Not repotted yet: these are the targets from %s on.", s.date(0).Format("2 January 2006"))
 	case out.Stage == course.Established:
 		out.Advice = "The usual care is reached if every step was earned. Look at it as at any other plant."
 	case out.Intensive:
-		out.Advice = fmt.Sprintf("Intensive care: the roots bring about %.0f %% of what the leaves used to lose. Put the plant in an enclosure or under a bag that is aired daily, in shade, its base dry above damp moss, and leave it alone otherwise. Look at the root tips on %s.", 100*math.Max(0, step.Supply), next.Format("Monday 2 January"))
-	case out.Stage == course.SteppingUp:
-		out.Advice = fmt.Sprintf("Step up only if the marked root tips have grown since last week; otherwise leave everything as it is. Look again on %s.", next.Format("Monday 2 January"))
-	default:
-		out.Advice = fmt.Sprintf("Leave it alone. Keep the targets below, flush on time, and look at the root tips again on %s.", next.Format("Monday 2 January"))
-	}
-	if covered := out.Now.StoreCovers; covered != nil {
-		text := fmt.Sprintf("At the humidity ceiling the leaves still lose %.0f points more than the roots bring. ", 100*out.Now.UnmetDemand)
-		switch days := covered.Value.Value; {
-		case days >= course.RecoveryDays.Value:
-			text += fmt.Sprintf("Leaves and bulbs hold water for about %.0f days of that: some wrinkling is to be expected and no reason to act.", days)
-		case out.Intensive || s.space.Kind == Enclosure:
-			text += fmt.Sprintf("That is reckoned inside an enclosure already. Leaves and bulbs cover it for only about %.0f days: deepen the shade if they wrinkle before new tips show.", days)
-		default:
-			text += fmt.Sprintf("Leaves and bulbs cover that for only about %.0f days: give more shade, or put the plant in an enclosure.", days)
+		bed := ""
+		if step.Supply < hardlyAnyRoots {
+			bed = " Keep its base above damp moss rather than in it."
 		}
-		out.Warnings = append(out.Warnings, text)
+		out.Advice = fmt.Sprintf("Intensive care: the roots bring about %.0f %% of what the leaves used to lose. Put the plant in an enclosure or under a bag that is aired daily, in shade, and leave it alone otherwise.%s Look at the root tips %s.", 100*math.Max(0, step.Supply), bed, look)
+	case out.Stage == course.SteppingUp:
+		out.Advice = fmt.Sprintf("Look at the marked root tips %s. Only if they have grown since the week before is the next step earned; otherwise leave everything as it is.", look)
+	default:
+		out.Advice = fmt.Sprintf("Leave it alone. Keep the targets below, flush on time, and look at the root tips %s.", look)
 	}
 	if floor := s.lightFloor.Value; s.usualPPFD.Value < floor || s.usualDLI.Value == 0 {
 		out.Warnings = append(out.Warnings, fmt.Sprintf("The usual light is %.0f µmol for %.0f hours; below about %.0f µmol a plant lives on its reserves and makes few roots. Find it a brighter place or a lamp before anything else.", s.usualPPFD.Value, s.lighting.Hours, floor))
@@ -268,14 +279,31 @@ func (s *subject) judge(out *Course, a *aim, step course.Step) {
 		name        string
 		usual, airC float64
 	}{{"day", s.space.DayRHPercent.Value, out.Now.DayHeatCapC.Value.Value}, {"night", s.space.NightRHPercent.Value, s.space.NightC.Value}} {
-		if limit := a.ceiling(half.airC, out.Intensive); half.usual > course.EnclosureCeilingPercent.Value && half.usual > limit.CeilingPercent {
+		if limit := a.ceiling(half.airC, step.Supply); half.usual > course.EnclosureCeilingPercent.Value && half.usual > limit.CeilingPercent {
 			out.Warnings = append(out.Warnings, fmt.Sprintf("The usual %s humidity of %.0f %% keeps leaves wet; rot spreads above about %.0f %%. Air the place rather than raise humidity further.", half.name, half.usual, limit.CeilingPercent))
 		}
 	}
-	if out.Flush.Warning != "" {
-		out.Warnings = append(out.Warnings, out.Flush.Warning)
-	}
+	out.Warnings = append(out.Warnings, out.Flush.Warnings...)
 }
+
+// gap says what it means that no humidity within the limits closes the gap
+// between what the leaves lose and what the roots bring: the plant shuts its
+// stomata and lives on its store.
+func (s *subject) gap(out *Course) {
+	if out.Now.UnmetDemand == 0 || out.Day < 0 {
+		return
+	}
+	text := fmt.Sprintf("Even at the humidity ceiling the leaves would lose %.0f %% of the usual more than the roots bring. The plant shuts its stomata then and draws on its store, which lasts about %.0f days without any root at all: ", 100*out.Now.UnmetDemand, out.Patience.Value.Value)
+	if out.Patience.Value.Value >= course.RecoveryDays.Value {
+		text += "some wrinkling is to be expected and no reason to act."
+	} else {
+		text += "give it more shade, or an enclosure, before it wrinkles."
+	}
+	out.Warnings = append(out.Warnings, text)
+}
+
+// hardlyAnyRoots is the supply below which a plant is treated as rootless.
+const hardlyAnyRoots = 0.1
 
 // unusualC is how far outside its band a group's temperature has to lie to be
 // worth a word: bands of different societies differ by that much.
@@ -285,7 +313,7 @@ const unusualC = 3
 // the repot on; growth of less than a week is hard to tell from reading error.
 func (s *subject) nextLook(day int) time.Time {
 	week := int(course.StepDays.Value)
-	return s.date(max(week, (day/week+1)*week))
+	return s.date(max(week, (day+week-1)/week*week))
 }
 
 func (s *subject) patienceFigure(now Targets) (Figure, error) {
@@ -295,7 +323,7 @@ func (s *subject) patienceFigure(now Targets) (Figure, error) {
 		return Figure{}, err
 	}
 	return figure(v.Value, v.Low, v.High, "days", Because{
-		Rule: "0.3 · water stored in leaves and bulbs / (minimum conductance · deficit): the patience a plant without any root could afford",
+		Rule: "0.3 · water stored in leaves and bulbs / (minimum conductance · deficit): the patience a plant without any root could afford with its stomata shut",
 		Inputs: []Input{
 			{"mean deficit at these targets", basis.Assumed(vpd, math.Min(vpd, now.NightVPDKPa.Low), math.Max(vpd, now.DayVPDKPa.High), "kPa")},
 			{"leaf area", s.plant.LeafAreaCm2}, {"pseudobulbs", s.plant.Pseudobulbs}, {"surface of a pseudobulb", bulbSurfaceCm2},

@@ -73,14 +73,13 @@ func (s *subject) settleFloor(source light.Source) error {
 		return err
 	}
 	s.luxPerPPFD = factor.Value
-	floor := s.group.Derived.LightFloorFC
-	s.lightFloor = floor
-	for from, to := range map[float64]*float64{floor.Value: &s.lightFloor.Value, floor.Low: &s.lightFloor.Low, floor.High: &s.lightFloor.High} {
-		v, err := light.Convert(light.Quantity{Amount: from, Unit: light.FootCandle}, light.PPFD, light.Lighting{Source: light.Sun})
+	s.lightFloor = s.group.Derived.LightFloorFC
+	for _, end := range []*float64{&s.lightFloor.Value, &s.lightFloor.Low, &s.lightFloor.High} {
+		v, err := light.Convert(light.Quantity{Amount: *end, Unit: light.FootCandle}, light.PPFD, light.Lighting{Source: light.Sun})
 		if err != nil {
 			return err
 		}
-		*to = v.Value
+		*end = v.Value
 	}
 	s.lightFloor.Unit = "µmol/m²/s"
 	return nil

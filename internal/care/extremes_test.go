@@ -18,14 +18,14 @@ func TestExtremes(t *testing.T) {
 		err    []string // words of the error that is due; none when a course is
 		warned []string // words of the warnings that are due
 	}{
-		{"rescue without a root", func(s *sketch) { s.roots, s.vigour = 0, "rescue" }, nil, []string{"more than the roots bring", "enclosure already"}},
+		{"rescue without a root", func(s *sketch) { s.roots, s.vigour = 0, "rescue" }, nil, []string{"more than the roots bring", "draws on its store"}},
 		{"every root kept", func(s *sketch) { s.roots, s.vigour = 1, "strong" }, nil, nil},
 		{"1 cm² of leaf", func(s *sketch) { s.areaCm2, s.widthCm = 1, 0.5 }, nil, nil},
 		{"9000 cm² of leaf", func(s *sketch) { s.areaCm2 = 9000 }, nil, nil},
 		{"9000 cm² of leaf on 3 cm of pot", func(s *sketch) { s.areaCm2, s.to.potCm = 9000, 3 }, nil, nil},
 		{"10 m² of leaf", func(s *sketch) { s.areaCm2 = 100000 }, nil, nil},
 		{"1 % of the leaves kept", func(s *sketch) { s.leavesKept = 0.01 }, nil, nil},
-		{"thimble", func(s *sketch) { s.to.potCm, s.from.potCm = 3, 3 }, nil, []string{"even daily watering"}},
+		{"thimble", func(s *sketch) { s.to.potCm, s.from.potCm = 3, 3 }, nil, []string{"Even daily watering"}},
 		{"smallest pot", func(s *sketch) { s.to.potCm = 1 }, nil, nil},
 		{"tub", func(s *sketch) { s.to.potCm = 75 }, nil, nil},
 		{"tub of moss", func(s *sketch) { s.to.potCm, s.to.medium = 75, []string{"moss-firm"} }, nil, nil},

@@ -59,7 +59,17 @@ func (s *subject) usualStrength() (strength, error) {
 		return strength{}, fmt.Errorf("feed %s: %w", s.feed.Name, err)
 	}
 	grams.Low, grams.High, grams.Unit = grams.Value, grams.Value, "g/L"
-	return s.atGrams(grams)
+	u, err := s.atGrams(grams)
+	if r.FeedGramsPerLitre.Grade == 0 && r.FeedPpmN.Grade == 0 {
+		// The EC was read; what is uncertain are the grams that gave it.
+		computed := u.ECmS
+		u.ECmS = r.FeedECmS
+		for _, v := range []*basis.Value{&u.gramsPerLitre, &u.ppmN} {
+			v.Low, v.High = v.Value*r.FeedECmS.Value/computed.High, v.Value*r.FeedECmS.Value/max(computed.Low, 1e-9)
+			v.Grade = basis.Weakest(v.Grade, computed.Grade)
+		}
+	}
+	return u, err
 }
 
 // feedErrorShare is what the computed conductivity of a feed on pure water is

@@ -29,9 +29,6 @@ func (t *Targets) Figures(visit func(name string, f *Figure)) {
 	visit("day vapour deficit", &t.DayVPDKPa)
 	visit("night humidity", &t.NightRHPercent)
 	visit("night vapour deficit", &t.NightVPDKPa)
-	if t.StoreCovers != nil {
-		visit("stored water covers the gap", t.StoreCovers)
-	}
 }
 
 // Figures visits every figure of the flush with its name.
@@ -73,7 +70,7 @@ func (c Course) WithoutBecause() Course {
 // own gives the targets figures of their own behind the pointers, so that they
 // can be changed.
 func (t *Targets) own() {
-	for _, p := range []**Figure{&t.FeedGramsPerLitre, &t.FeedPpmN, &t.StoreCovers} {
+	for _, p := range []**Figure{&t.FeedGramsPerLitre, &t.FeedPpmN} {
 		if *p != nil {
 			copied := **p
 			*p = &copied

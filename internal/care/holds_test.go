@@ -214,7 +214,7 @@ func marksHold(t failer, c care.Course) {
 	if firstPestLook < 1 || firstPestLook > 14 {
 		t.Errorf("the first look for pests is on day %d, want 1 to 14", firstPestLook)
 	}
-	if look, ok := days["root look"]; !ok || look <= c.Day && c.Day >= 0 {
+	if look, ok := days["root look"]; !ok || look < c.Day && c.Day >= 0 {
 		t.Errorf("the next look at the roots is on day %d, today is day %d", look, c.Day)
 	}
 }

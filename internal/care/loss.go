@@ -82,34 +82,6 @@ func (s *subject) parts() []leaf.Part {
 	return parts
 }
 
-// borneShare of the stored water can be lost and regained: leaves and bulbs of
-// seven orchids fell to about half of theirs in seven weeks of drought and
-// recovered (Botanical Studies 2019, s40529-019-0255-0, abstract); three tenths
-// is taken as what does no harm.
-const borneShare = 0.3
-
-// reserve returns the water in leaves and bulbs that can be lost without harm,
-// in grams, with the range of the organs' thickness and water content.
-func (s *subject) reserve() (basis.Value, error) {
-	var v basis.Value
-	for _, part := range s.parts() {
-		store, err := leaf.Stores(part.Organ)
-		if err != nil {
-			return v, err
-		}
-		// A square metre one millimetre thick is a litre.
-		grams := func(thicknessMM, water float64) float64 {
-			return borneShare * part.AreaM2 * thicknessMM * 1000 * water
-		}
-		v.Value += grams(store.ThicknessMM.Value, store.WaterShare.Value)
-		v.Low += grams(store.ThicknessMM.Low, store.WaterShare.Low)
-		v.High += grams(store.ThicknessMM.High, store.WaterShare.High)
-		v.Grade = basis.Weakest(v.Grade, store.ThicknessMM.Grade, store.WaterShare.Grade)
-	}
-	v.Unit = "g"
-	return v, nil
-}
-
 // leafAreaM2 is the area left after the repot.
 func (s *subject) leafAreaM2() float64 {
 	return s.leafAreaBeforeM2() * s.plant.Repot.LeavesKept.Value

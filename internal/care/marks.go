@@ -114,7 +114,7 @@ func (s *subject) firstRecheck(animal culture.Pest) (int, Because) {
 		if err == nil && !plan.Paused && len(plan.Passes) > 0 {
 			because.Rule = "degree-days since the repot reach 1.1 times what the eggs need, before survivors lay"
 			because.Inputs = append(because.Inputs, Input{"degree-days of the egg", cycle.Egg.DegreeDays}, Input{"degree-days of a generation", cycle.Generation.DegreeDays})
-			due := int(plan.Passes[0].Due.Sub(s.plant.Repot.Date).Hours() / 24)
+			due := int(math.Round(plan.Passes[0].Due.Sub(s.plant.Repot.Date).Hours() / 24))
 			return min(max(due, 1), latest), because
 		}
 	}
@@ -122,7 +122,7 @@ func (s *subject) firstRecheck(animal culture.Pest) (int, Because) {
 		band := daysAt(animal.Schedule.FirstRecheck, mean)
 		because.Rule = "first look back, between the days known for 15, 20 and 25 °C"
 		because.Inputs = append(because.Inputs, Input{"days for " + animal.Name, band})
-		return min(max(1, int(band.Value)), latest), because
+		return min(max(1, int(math.Round(band.Value))), latest), because
 	}
 	because.Rule = "nothing is known of its pace: the general look"
 	return latest, because

@@ -147,7 +147,8 @@ type Flush struct {
 	Holdings   float64      `json:"holdings"`  // the total as a multiple of the water held
 	PotTimes   float64      `json:"pot_times"` // the total as a multiple of the pot's volume
 	RainMM     float64      `json:"rain_mm"`   // depth of rain that flushes as well
-	Warning    string       `json:"warning,omitempty"`
+	Warnings   []string     `json:"warnings,omitempty"`
+	WaterName  string       `json:"water"` // what to flush with
 	Decided    course.Limit `json:"decided_by"`
 }
 
@@ -177,6 +178,9 @@ func handyML(mL float64) float64 {
 	return math.Ceil(mL/step) * step
 }
 
+// lowSaltECmS is what counts as low in salt for flushing.
+var lowSaltECmS = basis.Value{Value: 0.3, Low: 0.2, High: 0.5, Unit: "mS/cm", Grade: basis.CommonPractice}
+
 // drenchMM is the least water that wets a mount all over.
 var drenchMM = basis.Assumed(5, 3, 10, "mm")
 
@@ -204,7 +208,7 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 	targetIn := Input{"wanted in the root zone", basis.Value{Value: target, Low: math.Min(target, rootingECmS.Low), High: math.Max(target, rootingECmS.High), Unit: "mS/cm", Grade: rootingECmS.Grade, Source: rootingECmS.Source}}
 	waterIn := Input{"flushing water, " + s.flushWater.Name, in}
 
-	f := Flush{Wettings: r.wettings, WaterEvery: r.waterDays, PourML: handyML(plan.PourML), Holdings: plan.Holdings, PotTimes: plan.TotalML / z.pot.VolumeML(), Decided: r.decided}
+	f := Flush{WaterName: s.flushWater.Name, Wettings: r.wettings, WaterEvery: r.waterDays, PourML: handyML(plan.PourML), Holdings: plan.Holdings, PotTimes: plan.TotalML / z.pot.VolumeML(), Decided: r.decided}
 	f.RainMM = 10 * plan.TotalML / z.pot.SurfaceCM2() // 1 mm on 10 cm² is 1 mL
 	f.Every = figure(float64(r.flushDays), 1, float64(r.flushDays), "days", Because{
 		Rule: "the longest interval at which the simulated root zone stays above its driest and below its saltiest limit, hour by hour, and never more than three days in the first six weeks; where only dryness asks for more, plain water comes in between",
@@ -246,17 +250,21 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 		Rule:   "done when the drainage is at most 1.2 times the water poured (or as near as a pen can tell) and two cups in a row agree within a tenth",
 		Inputs: []Input{waterIn, {"ratio to stop at", parameters.StopRatio}, {"what a pen can tell apart", parameters.PenAccuracyMS}},
 	})
+	warn := func(format string, args ...any) { f.Warnings = append(f.Warnings, fmt.Sprintf(format, args...)) }
+	if in.Value > lowSaltECmS.Value {
+		warn("%s is not low in salt; flush with rain or reverse-osmosis water if you can.", s.flushWater.Name)
+	}
 	switch {
-	case in.Value > 0.3:
-		f.Warning = fmt.Sprintf("%s is not low in salt; flush with rain or reverse-osmosis water if you can", s.flushWater.Name)
-	case plan.Shortfall == pot.TooRepellent:
-		f.Warning = "the fresh medium still repels water: stand the pot in water for 20 minutes once a week until it takes it up"
-	case plan.Shortfall != pot.ReachesTarget:
-		f.Warning = "even this much " + plan.Shortfall.String()
 	case r.failing && r.decided == bySalt:
-		f.Warning = "even flushed daily, the pore water stays too salty for fresh roots: give plain water until new tips show, and feed weaker than the rest of the plan says"
+		warn("With this water and feed not even a daily flush keeps the pore water below %.1f mS/cm: give plain water until new tips show, and feed weaker than the rest of the plan says.", z.limits.ECmS)
 	case r.failing:
-		f.Warning = "even daily watering leaves the fresh medium drier than " + s.group.Name + " likes: add a moss cover or raise humidity until it wets"
+		warn("Even daily watering leaves the fresh medium drier than %s likes: add a cover of moss or raise humidity until it wets.", s.group.Name)
+	}
+	switch plan.Shortfall {
+	case pot.TooRepellent:
+		warn("The fresh medium still repels water: stand the pot in water for 20 minutes once a week until it takes it up.")
+	case pot.TooLittleWater:
+		warn("Even this much water leaves too much salt: flush again the next day.")
 	}
 	return f, nil
 }

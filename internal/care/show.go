@@ -78,7 +78,7 @@ func (u Units) form(unit string) unitForm {
 		return unitForm{" µmol", same, 0}
 	case "mol/m²/day":
 		return unitForm{" mol/day", same, 1}
-	case "days", "pours", "min", "h", "m", "g/day", "cm²", "g/m²/day", "points":
+	case "days", "d", "pours", "min", "minutes", "h", "hours", "m", "g/day", "cm²", "g/m²/day", "points", "fc", "lx", "µmol m⁻² s⁻¹":
 		return unitForm{" " + unit, same, 0}
 	case "1":
 		return unitForm{"", same, 2}
@@ -92,7 +92,11 @@ func (u Units) form(unit string) unitForm {
 // read at the bench.
 func (u Units) Show(v basis.Value) string {
 	f := u.form(v.Unit)
-	return number(f.convert(v.Value), f.decimals) + f.word
+	text := number(f.convert(v.Value), f.decimals)
+	if one, ok := singular[f.word]; ok && text == "1" {
+		return text + one
+	}
+	return text + f.word
 }
 
 // ShowRange returns the low and high of a quantity in the grower's units, or
@@ -134,3 +138,6 @@ func number(x float64, decimals int) string {
 	}
 	return fmt.Sprintf("%.*f", decimals, x)
 }
+
+// singular is how a unit is written behind one.
+var singular = map[string]string{" days": " day", " pours": " pour", " hours": " hour", " minutes": " minute"}

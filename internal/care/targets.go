@@ -31,7 +31,6 @@ type Targets struct {
 	NightVPDKPa    Figure `json:"night_vpd"`
 
 	UnmetDemand float64 `json:"unmet_demand,omitempty"` // share of the usual loss that no climate within the limits takes away
-	StoreCovers *Figure `json:"store_covers,omitempty"` // days for which stored water makes up for that
 }
 
 // aim works out the targets of the weeks of one course.
@@ -136,9 +135,12 @@ func (w *Targets) times(usual basis.Value, unit string, because Because) Figure 
 }
 
 func (a *aim) feed(w *Targets) error {
-	now, err := a.s.scaled(a.usual, w.Factor.Value.Value)
-	if err != nil {
-		return err
+	var ends [3]strength // at the share itself, and at either end of its range
+	for i, factor := range [3]float64{w.Factor.Value.Value, w.Factor.Low, w.Factor.High} {
+		var err error
+		if ends[i], err = a.s.scaled(a.usual, factor); err != nil {
+			return err
+		}
 	}
 	rule := "usual strength × share of the usual: fewer roots take up less, and what they leave builds up as salt"
 	note := "growers disagree: some give plain water until new tips show; root mass of Phalaenopsis fell with every step of feed EC (Wang 1998)"
@@ -150,7 +152,7 @@ func (a *aim) feed(w *Targets) error {
 		f := w.times(a.usual.ppmN, "ppm N", Because{Rule: rule, Limit: w.Factor.Because.Limit})
 		w.FeedPpmN = &f
 	}
-	w.FeedECmS = figure(now.ECmS.Value, now.ECmS.Low, now.ECmS.High, "mS/cm", Because{
+	w.FeedECmS = figure(ends[0].ECmS.Value, ends[1].ECmS.Low, ends[2].ECmS.High, "mS/cm", Because{
 		Rule: "conductivity of the water's and the feed's ions together (Kohlrausch–Onsager)",
 		Inputs: []Input{
 			{"usual, finished solution", a.usual.ECmS},
@@ -163,29 +165,34 @@ func (a *aim) feed(w *Targets) error {
 }
 
 func (a *aim) light(w *Targets) {
-	usual, factor := a.s.usualPPFD, w.Factor.Value.Value
-	limit := w.Factor.Because.Limit
-	floor := a.s.lightFloor
+	usual, floor := a.s.usualPPFD, a.s.lightFloor
 	inputs := []Input{{"not shaded below", floor}}
+	inhibition := a.s.group.PhotoinhibitionUmol
+	if inhibition.Known {
+		inputs = append(inputs, Input{"photoinhibition measured above", inhibition.Value})
+	}
 	// The group's photoinhibition figure, where one was measured, caps what a
-	// plant with few roots is given; the floor keeps it alive.
-	if cap := a.s.group.PhotoinhibitionUmol; cap.Known {
-		inputs = append(inputs, Input{"photoinhibition measured above", cap.Value})
-		if factor*usual.Value > cap.Value.Value && factor < 1 {
-			factor, limit = cap.Value.Value/usual.Value, course.ByInhibition
+	// plant with few roots is given; the floor keeps it alive. level returns the
+	// share of the usual light to give, and what decided it.
+	level := func(usualPPFD, factor, floorPPFD float64) (float64, course.Limit) {
+		decided := w.Factor.Because.Limit
+		if inhibition.Known && factor < 1 && factor*usualPPFD > inhibition.Value.Value {
+			factor, decided = inhibition.Value.Value/usualPPFD, course.ByInhibition
 		}
+		if usualPPFD > 0 && factor*usualPPFD < floorPPFD {
+			factor, decided = math.Min(1, floorPPFD/usualPPFD), course.ByLightFloor
+		}
+		return factor, decided
 	}
-	if factor*usual.Value < floor.Value && usual.Value > 0 {
-		factor, limit = math.Min(1, floor.Value/usual.Value), course.ByLightFloor
-	}
-	because := Because{
-		Rule: "usual light × share of the usual", Limit: limit,
-		Note: "published ramp for bare-root Phalaenopsis: 34, 72, 140, 200 µmol over 6 to 9 days (Hou, Setter & Chang 2010)",
-	}
+	factor, limit := level(usual.Value, w.Factor.Value.Value, floor.Value)
+	low, _ := level(usual.Low, w.Factor.Low, floor.Low)
+	high, _ := level(usual.High, w.Factor.High, floor.High)
 	scaled := func(usual basis.Value, unit string) Figure {
-		b := because
-		b.Inputs = append([]Input{{"usual", usual}, {"share of the usual", w.Factor.Value}}, inputs...)
-		return figure(usual.Value*factor, usual.Low*math.Min(factor, w.Factor.Low), usual.High*math.Max(factor, w.Factor.High), unit, b)
+		return figure(usual.Value*factor, usual.Low*low, usual.High*high, unit, Because{
+			Rule: "usual light × share of the usual", Limit: limit,
+			Inputs: append([]Input{{"usual", usual}, {"share of the usual", w.Factor.Value}}, inputs...),
+			Note:   "published ramp for bare-root Phalaenopsis: 34, 72, 140, 200 µmol over 6 to 9 days (Hou, Setter & Chang 2010)",
+		})
 	}
 	w.LightPPFD = scaled(usual, "µmol/m²/s")
 	w.LightDLI = scaled(a.s.usualDLI, "mol/m²/day")
@@ -214,6 +221,7 @@ func (a *aim) heat(w *Targets) {
 			{"share of the usual", w.Factor.Value},
 		},
 		Limit: limit,
+		Note:  "where the day cannot be cooled, deeper shade and moving air stand in for it",
 	})
 }
 
@@ -244,13 +252,21 @@ func (a *aim) air(w *Targets) {
 	})
 }
 
+// enclosedBelow is the supply at which a plant is wholly in the care of an
+// enclosure. Between it and half, where ordinary care begins, the ceiling of
+// humidity rises evenly, so that no plant is worse off for having more roots.
+var enclosedBelow = basis.Assumed(0.3, 0.2, 0.4, "share")
+
 // ceiling is the humidity not to exceed in air of a temperature: the ceiling of
 // practice, or the deficit below which rot spreads.
-func (a *aim) ceiling(airC float64, intensive bool) course.RHLimit {
-	limit := course.RHLimit{CeilingPercent: course.RHCeilingPercent.Value, Decided: course.ByRHCeiling}
-	if intensive || a.s.space.Kind == Enclosure {
-		limit.CeilingPercent = course.EnclosureCeilingPercent.Value
+func (a *aim) ceiling(airC, supply float64) course.RHLimit {
+	open, closed := course.RHCeilingPercent.Value, course.EnclosureCeilingPercent.Value
+	ordinary := 1 - course.OrdinaryTurnDown.Value
+	share := math.Max(0, math.Min(1, (ordinary-supply)/(ordinary-enclosedBelow.Value)))
+	if a.s.space.Kind == Enclosure {
+		share = 1
 	}
+	limit := course.RHLimit{CeilingPercent: open + share*(closed-open), Decided: course.ByRHCeiling}
 	if rh, err := air.RHForVPD(airC, course.RottingVPDKPa.Value); err == nil && rh < limit.CeilingPercent {
 		limit = course.RHLimit{CeilingPercent: rh, Decided: course.ByRottingVPD}
 	}
@@ -272,7 +288,7 @@ func (a *aim) humidity(w *Targets, step course.Step) error {
 	turnedDown.DayC = w.DayHeatCapC.Value.Value
 	turnedDown.AirSpeedMS = w.AirSpeedMS.Value.Value
 
-	day, night := a.ceiling(turnedDown.DayC, step.Guarded.Intensive), a.ceiling(s.space.NightC.Value, step.Guarded.Intensive)
+	day, night := a.ceiling(turnedDown.DayC, step.Supply), a.ceiling(s.space.NightC.Value, step.Supply)
 	solve := func(supply float64) course.Relief {
 		return course.Relieve(a.t.demand, turnedDown, supply, a.t.nightOpen(), day, night)
 	}
@@ -290,16 +306,14 @@ func (a *aim) humidity(w *Targets, step course.Step) error {
 	if a.t.failed != nil {
 		return a.t.failed
 	}
-	if err := a.store(w, relief.Unmet); err != nil {
-		return err
-	}
-	openHalf := "by day, when this plant's stomata are open"
-	if a.t.nightOpen() {
-		openHalf = "by night, when this CAM plant's stomata are open; by day light decides leaf heat, not loss"
+	w.UnmetDemand = relief.Unmet
+	rule := "the humidity of the sixth week, taken back to the usual in step with the rest: high humidity must taper, not persist"
+	if step.Stage == course.Settling || step.Stage == course.Rooting {
+		rule = "the humidity at which the leaves lose no more than the roots bring, raised first " + a.openHalf()
 	}
 	half := func(name string, usual basis.Value, now, low, high, airC float64, limit course.RHLimit, decided course.Limit) (rh, vpd Figure) {
 		because := Because{
-			Rule: "the humidity at which the leaves lose no more than the roots bring, raised first " + openHalf,
+			Rule: rule,
 			Inputs: []Input{
 				{"usual " + name + " humidity", usual},
 				{"supply this week", a.lowestIn(step)},
@@ -321,28 +335,12 @@ func (a *aim) humidity(w *Targets, step course.Step) error {
 	return nil
 }
 
-// store says for how long the water in leaves and bulbs makes up for what no
-// humidity within the limits saves.
-func (a *aim) store(w *Targets, unmet float64) error {
-	w.UnmetDemand = unmet
-	gap := unmet * a.t.usual * a.s.leafAreaM2() // g per day
-	if gap <= 0 {
-		return nil
+// openHalf names the half of the day whose humidity counts most.
+func (a *aim) openHalf() string {
+	if a.t.nightOpen() {
+		return "by night, when this CAM plant's stomata are open; by day light decides leaf heat, not loss"
 	}
-	reserve, err := a.s.reserve()
-	if err != nil {
-		return err
-	}
-	covers := figure(reserve.Value/gap, reserve.Low/gap, reserve.High/gap, "days", Because{
-		Rule: "three tenths of the water in leaves and bulbs / what the leaves lose each day beyond what the roots bring",
-		Inputs: []Input{
-			{"water that can be lost and regained", reserve},
-			{"lost beyond the supply", basis.Assumed(gap, 0.5*gap, 2*gap, "g/day")},
-			{"usual loss of the leaves", basis.Assumed(a.t.usual, 0.5*a.t.usual, 2*a.t.usual, "g/m²/day")},
-		},
-	})
-	w.StoreCovers = &covers
-	return nil
+	return "by day, when this plant's stomata are open"
 }
 
 // steppedBack takes humidity back to the usual in step with the rest: high

@@ -2,6 +2,7 @@ package care
 
 import (
 	"math"
+	"time"
 
 	"velamen/internal/culture"
 	"velamen/science/basis"
@@ -21,6 +22,47 @@ func (w watering) on(day int) Flush {
 		return w.rooting
 	}
 	return w.later
+}
+
+// usualWaterings returns the flush of an established plant: as often as it was
+// watered before the repot.
+func (s *subject) usualWaterings(f Flush) Flush {
+	usual := s.routine.WaterEveryDays
+	f.Every = figure(usual.Value, usual.Low, usual.High, "days", Because{
+		Rule: "the watering from before the repot", Inputs: []Input{{"usual", usual}}, Limit: byUsualRhythm,
+	})
+	f.WaterEvery, f.Between, f.Warnings, f.Decided = max(1, int(math.Round(usual.Value))), nil, nil, byUsualRhythm
+	return f
+}
+
+// nextPours returns the next flush and the next feed, counted from the repot.
+// Rhythms start afresh with each stage; feed goes with the first flush that
+// falls on its day or after it.
+func (s *subject) nextPours(c Course) (flush, feed time.Time) {
+	feedEvery := max(1, int(math.Round(s.routine.FeedEveryDays.Value)))
+	today, fed := max(c.Day, 0), 0
+	for day := 0; ; {
+		w := c.Weeks[min(day/7, len(c.Weeks)-1)]
+		feeds := day-fed >= feedEvery
+		if feeds {
+			fed = day
+		}
+		if day >= today {
+			if flush.IsZero() {
+				flush = s.date(day)
+			}
+			if feeds {
+				return flush, s.date(day)
+			}
+		}
+		next := day + max(1, int(math.Round(w.Flush.Every.Value.Value)))
+		for _, start := range [2]int{int(course.SettlingDays.Value), int(course.RecoveryDays.Value)} {
+			if day < start && next > start {
+				next = start
+			}
+		}
+		day = next
+	}
 }
 
 // watering simulates the old and the new home, fills in the supply of a, and

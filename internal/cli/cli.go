@@ -9,6 +9,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
+	"runtime/debug"
 	"time"
 
 	"github.com/alecthomas/kong"
@@ -29,13 +31,35 @@ const (
 
 // commands is the whole command line, as kong reads it.
 type commands struct {
-	Course  courseCommand `cmd:"" help:"Recovery courses of the plants in a case file: today's targets and the weeks ahead."`
-	Calc    calcCommands  `cmd:"" help:"One calculation on its own: air, light, leaf or pot."`
-	Demo    demoCommand   `cmd:"" help:"Write the invented demo collection to a folder and show its courses."`
-	Version versionFlag   `help:"Print the version."`
+	Demo   demoCommand   `cmd:"" help:"Write the invented demo collection to a folder, show its courses, and open its pages."`
+	Course courseCommand `cmd:"" help:"Recovery courses of the plants in a case file: today's targets and the weeks ahead."`
+	Calc   calcCommands  `cmd:"" help:"One calculation on its own: air, light, leaf or pot."`
+
+	Init    initCommand    `cmd:"" help:"Make a new collection."`
+	Serve   serveCommand   `cmd:"" help:"Open a collection for browsers: the round, the plants, the journal."`
+	Import  importCommand  `cmd:"" help:"Add an export, a case file or a spreadsheet of plants to a collection."`
+	Export  exportCommand  `cmd:"" help:"Write a collection as JSON, photographs included, or as CSV tables."`
+	Backup  backupCommand  `cmd:"" help:"Copy a collection, also while it is in use, and check the copy."`
+	Restore restoreCommand `cmd:"" help:"Make a collection from a backup."`
+	Verify  verifyCommand  `cmd:"" help:"Check every entry and photograph of a collection."`
+
+	Version kong.VersionFlag `help:"Print the version."`
 }
 
-type versionFlag bool
+// version is that of the module, as the build knows it.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "unknown"
+	}
+	text := info.Main.Version
+	for _, setting := range info.Settings {
+		if setting.Key == "vcs.revision" {
+			text += " " + setting.Value
+		}
+	}
+	return text
+}
 
 // run is what every command gets besides its own arguments.
 type run struct {
@@ -44,7 +68,14 @@ type run struct {
 	out   *bytes.Buffer // reaches the person only when the command succeeds
 	err   io.Writer     // progress and errors
 	today time.Time     // the calendar day, at midnight UTC
+	now   func() time.Time
+
+	terminal bool   // a person is watching
+	print    func() // hands what is in out to the person at once, for commands that go on
 }
+
+// clock tells the time.
+func (r *run) clock() time.Time { return r.now() }
 
 // Run executes one command line and returns the exit code. now tells the time.
 func Run(ctx context.Context, args []string, s Streams, now func() time.Time) int {
@@ -56,6 +87,8 @@ func Run(ctx context.Context, args []string, s Streams, now func() time.Time) in
 		kong.Writers(s.Out, s.Err),
 		kong.Exit(func(code int) { exited = code }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true}),
+		kong.WithHyphenPrefixedParameters(true), // southern latitudes
+		kong.Vars{"version": "velamen " + version()},
 	)
 	if err != nil {
 		panic(err) // the command tree is a constant of this package
@@ -72,7 +105,15 @@ func Run(ctx context.Context, args []string, s Streams, now func() time.Time) in
 		return exitBadInput
 	}
 	y, m, d := now().Date()
-	r := &run{ctx: ctx, in: s.In, out: new(bytes.Buffer), err: s.Err, today: time.Date(y, m, d, 0, 0, 0, 0, time.UTC)}
+	r := &run{ctx: ctx, in: s.In, out: new(bytes.Buffer), err: s.Err, today: time.Date(y, m, d, 0, 0, 0, 0, time.UTC), now: now}
+	if out, ok := s.Out.(*os.File); ok {
+		if info, err := out.Stat(); err == nil {
+			r.terminal = info.Mode()&os.ModeCharDevice != 0
+		}
+	}
+	r.print = func() {
+		_, _ = r.out.WriteTo(s.Out) // a person who closed the pipe does not want it
+	}
 	if err := command.Run(r); err != nil {
 		fmt.Fprintf(s.Err, "velamen: %v\n", err)
 		return exitCode(err)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"velamen/internal/care"
 	"velamen/science/basis"
@@ -24,12 +25,17 @@ func printCourse(w io.Writer, c care.Course, u care.Units, because bool) {
 	}
 	fmt.Fprintf(w, "%s\n%s\n", title, strings.Repeat("=", min(lineWidth, len([]rune(title)))))
 	fmt.Fprintln(w, wrap(fmt.Sprintf("%s, %s. %s on %s: %s (before: %s).", c.Group, c.Space, capital(string(c.Work)), c.Repot.Format(dayLong), c.Home, c.From), lineWidth, ""))
-	fmt.Fprintf(w, "%s is day %d: %s.\n\n", capital(c.On.Format(dayLong)), c.Day, c.Stage)
+	if c.Day < 0 {
+		fmt.Fprintf(w, "%s is %d days before that; what follows is its first week.\n\n", c.On.Format(dayLong), -c.Day)
+	} else {
+		fmt.Fprintf(w, "%s is day %d: %s.\n\n", c.On.Format(dayLong), c.Day, c.Stage)
+	}
 	fmt.Fprintln(w, wrap(c.Advice, lineWidth, ""))
 	for _, warning := range c.Warnings {
 		fmt.Fprintln(w, "! "+wrap(warning, lineWidth-2, "  "))
 	}
 	fmt.Fprintln(w)
+	printToday(w, c, u)
 	printTurnDown(w, c, u)
 	printTargets(w, c, u)
 	printFlush(w, c, u)
@@ -49,13 +55,67 @@ func capital(s string) string {
 	return strings.ToUpper(s[:1]) + s[1:]
 }
 
+// paragraph writes text with an indent, wrapped.
+func paragraph(w io.Writer, text string) {
+	fmt.Fprintf(w, "  %s\n", wrap(text, lineWidth-2, "  "))
+}
+
 func heading(w io.Writer, text string) { fmt.Fprintf(w, "%s\n", strings.ToUpper(text)) }
+
+// printToday lists what the course asks for on its day.
+func printToday(w io.Writer, c care.Course, u care.Units) {
+	if c.Day < 0 {
+		return
+	}
+	heading(w, "Today")
+	due := false
+	say := func(format string, args ...any) {
+		due = true
+		fmt.Fprintf(w, "  - %s\n", wrap(fmt.Sprintf(format, args...), lineWidth-4, "    "))
+	}
+	if c.NextFlush.Equal(c.On) {
+		fed := ""
+		if c.NextFeed.Equal(c.On) {
+			fed = ", the last pour fed"
+		}
+		say("flush with %s%s", u.Show(c.Flush.Total.Value), fed)
+	}
+	if c.Flush.Wettings > 1 {
+		say("wet it %d times in all", c.Flush.Wettings)
+	}
+	for _, m := range c.Marks {
+		if m.Date.Equal(c.On) && m.Name != "first root" {
+			say("%s: %s", m.Name, m.What)
+		}
+	}
+	if !due {
+		fmt.Fprintln(w, "  Nothing.")
+	}
+	fmt.Fprintf(w, "  Counted from the repot: next flush %s, next feed, in its last pour, %s.\n\n", when(c.NextFlush, c.On), when(c.NextFeed, c.On))
+}
+
+// when names a day, or says that it is today.
+func when(day, on time.Time) string {
+	if day.Equal(on) {
+		return "today"
+	}
+	return day.Format("on Monday 2 January")
+}
 
 func printTurnDown(w io.Writer, c care.Course, u care.Units) {
 	heading(w, "How far down")
-	text := fmt.Sprintf("This week the roots can bring %s of what the leaves used to lose (%s): the model turns down by %s, practice by 30 to 50 %%, chosen %s. Decided by: %s.",
-		u.Show(weekSupply(c)), u.ShowRange(weekSupply(c)), u.Show(c.Model.Value), u.Show(c.TurnDown.Value), c.TurnDown.Because.Limit)
-	fmt.Fprintf(w, "%s\n\n", wrap("  "+text, lineWidth, "  "))
+	text := fmt.Sprintf("This week the roots can bring %s of what the leaves used to lose (%s): the model turns down by %s, practice by 30 to 50 %%, chosen %s%s. Decided by: %s.",
+		u.Show(weekSupply(c)), u.ShowRange(weekSupply(c)), u.Show(c.Model.Value), u.Show(c.TurnDown.Value), beyond(c), c.TurnDown.Because.Limit)
+	paragraph(w, text)
+	fmt.Fprintln(w)
+}
+
+// beyond says that a turn-down is no ordinary one.
+func beyond(c care.Course) string {
+	if c.TurnDown.Value.Value > course.OrdinaryTurnDown.Value+1e-9 {
+		return ", beyond the ordinary"
+	}
+	return ""
 }
 
 // weekSupply is the supply behind this week's turn-down.
@@ -71,11 +131,18 @@ func weekSupply(c care.Course) basis.Value {
 func printTargets(w io.Writer, c care.Course, u care.Units) {
 	heading(w, "Targets now")
 	t := table{indent: "  "}
-	t.row("", "usual", "now", "range", "decided by")
-	row := func(name, usual string, f care.Figure) {
-		t.row(name, usual, u.Show(f.Value), u.ShowRange(f.Value), string(f.Because.Limit))
-	}
 	n := c.Now
+	t.row("", "usual", "now", "range", "decided by")
+	// What decides the share of the usual is said above; here only what differs.
+	decided := func(f care.Figure) string {
+		if f.Because.Limit == n.Factor.Because.Limit {
+			return ""
+		}
+		return string(f.Because.Limit)
+	}
+	row := func(name, usual string, f care.Figure) {
+		t.row(name, usual, u.Show(f.Value), u.ShowRange(f.Value), decided(f))
+	}
 	if n.FeedGramsPerLitre != nil {
 		row("feed", u.Show(c.Usual.FeedGramsPerLitre), *n.FeedGramsPerLitre)
 	}
@@ -86,7 +153,8 @@ func printTargets(w io.Writer, c care.Course, u care.Units) {
 	t.row("feed every", u.Show(c.Usual.FeedEvery), "as usual", "", "")
 	if u.Light != care.PPFD && u.Light != care.DLI {
 		t.row("light", u.ShowLight(c.Usual.LightPPFD.Value, c.Usual.LightDLI.Value, c.LuxPerPPFD),
-			u.ShowLight(n.LightPPFD.Value.Value, n.LightDLI.Value.Value, c.LuxPerPPFD), "", string(n.LightPPFD.Because.Limit))
+			u.ShowLight(n.LightPPFD.Value.Value, n.LightDLI.Value.Value, c.LuxPerPPFD),
+			u.ShowLight(n.LightPPFD.Low, n.LightDLI.Low, c.LuxPerPPFD)+" to "+u.ShowLight(n.LightPPFD.High, n.LightDLI.High, c.LuxPerPPFD), decided(n.LightPPFD))
 	}
 	row("light, PPFD", u.Show(c.Usual.LightPPFD), n.LightPPFD)
 	row("light, daily sum", u.Show(c.Usual.LightDLI), n.LightDLI)
@@ -96,7 +164,7 @@ func printTargets(w io.Writer, c care.Course, u care.Units) {
 	if n.TurnedAway {
 		moving += ", turned away"
 	}
-	t.row("air", string(c.Usual.Air), moving, "", string(n.AirSpeedMS.Because.Limit))
+	t.row("air", string(c.Usual.Air), moving, "", decided(n.AirSpeedMS))
 	row("humidity by day", u.Show(c.Usual.DayRHPercent), n.DayRHPercent)
 	row("  deficit", "", n.DayVPDKPa)
 	row("humidity by night", u.Show(c.Usual.NightRHPercent), n.NightRHPercent)
@@ -115,31 +183,35 @@ func printFlush(w io.Writer, c care.Course, u care.Units) {
 	if f.Wettings > 1 {
 		every += fmt.Sprintf(", and wet it %d times a day in all", f.Wettings)
 	}
-	amount := fmt.Sprintf("%s with low-salt water (%.1f times what it holds)", u.Show(f.Total.Value), f.Holdings)
+	amount := fmt.Sprintf("%s of water (%s), %.1f times what it holds", u.Show(f.Total.Value), f.WaterName, f.Holdings)
 	if f.Pours.Value.Value > 1 {
 		amount += fmt.Sprintf(", in %.0f pours with %.0f minutes between", f.Pours.Value.Value, f.Wait.Value.Value)
 	}
-	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("  %s: %s.", capital(every), amount), lineWidth, "  "))
+	paragraph(w, fmt.Sprintf("%s: %s.", capital(every), amount))
 	if f.Between != nil {
 		often := fmt.Sprintf("every %d days", f.WaterEvery)
 		if f.WaterEvery == 1 {
 			often = "every day"
 		}
-		fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("  In between, water it %s with %s of plain water: %s.", often, u.Show(f.Between.Value), f.Between.Because.Limit), lineWidth, "  "))
+		paragraph(w, fmt.Sprintf("In between, water it %s with %s of plain water: %s.", often, u.Show(f.Between.Value), f.Between.Because.Limit))
 	}
-	fmt.Fprintf(w, "%s\n", wrap(fmt.Sprintf("  Finished when the drainage reads at most %s and two cups in a row agree.", u.Show(f.DoneAt.Value)), lineWidth, "  "))
-	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("  Rhythm decided by: %s.", f.Decided), lineWidth, "  "))
+	paragraph(w, fmt.Sprintf("Finished when the drainage reads at most %s and two cups in a row agree.", u.Show(f.DoneAt.Value)))
+	paragraph(w, fmt.Sprintf("Rhythm decided by: %s.", f.Decided))
+	fmt.Fprintln(w)
 }
 
 func printMarks(w io.Writer, c care.Course) {
 	heading(w, "Dates")
 	t := table{indent: "  "}
 	for _, m := range c.Marks {
-		when := ""
-		if m.Date.Before(c.On) {
-			when = "past"
+		state := ""
+		switch {
+		case m.Date.Before(c.On):
+			state = "past"
+		case m.Date.Equal(c.On):
+			state = "today"
 		}
-		t.row(m.Date.Format("Mon 2 Jan 2006"), fmt.Sprintf("day %d", m.Day), m.Name, when, m.What)
+		t.row(m.Date.Format("Mon 2 Jan 2006"), fmt.Sprintf("day %d", m.Day), m.Name, state, m.What)
 	}
 	t.print(w)
 	fmt.Fprintln(w)
@@ -197,7 +269,7 @@ func printSigns(w io.Writer, c care.Course) {
 	list("Normal now", c.Normal)
 	list("Worth watching", c.Watch)
 	list("Not normal: act", c.NotNormal)
-	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("Patience: with no root at all, the water in leaves and bulbs would last about %.0f days (%.0f to %.0f) at these targets.", c.Patience.Value.Value, c.Patience.Low, c.Patience.High), lineWidth, ""))
+	fmt.Fprintf(w, "%s\n\n", wrap(fmt.Sprintf("Patience: with no root at all and its stomata shut, the plant would live on the water in leaves and bulbs for about %.0f days (%.0f to %.0f) at these targets.", c.Patience.Value.Value, c.Patience.Low, c.Patience.High), lineWidth, ""))
 	if len(c.Cautions) > 0 {
 		heading(w, "Cautions")
 		for _, text := range c.Cautions {

@@ -15,6 +15,10 @@ type demoCommand struct {
 	Folder string `arg:"" optional:"" help:"Folder to write to; default a new temporary one."`
 	Plant  string `help:"Label of the plant to show in full." placeholder:"LABEL"`
 	Units  string `help:"Units to show, as for velamen course." placeholder:"LIST"`
+
+	Pages   bool   `help:"Open the pages of the demo collection until Ctrl-C; done without asking at a terminal." xor:"pages"`
+	NoPages bool   `help:"Only print." xor:"pages"`
+	Address string `help:"Where the pages listen." default:"127.0.0.1:8420" placeholder:"HOST:PORT"`
 }
 
 // demoPlant is shown in full when nothing else is asked for.
@@ -52,5 +56,26 @@ func (c demoCommand) Run(r *run) error {
 		return err
 	}
 	fmt.Fprintf(r.out, "Why each number is what it is:  velamen course %s --plant %s --because\nA case of your own:             velamen course --example > case.toml\n", path, c.Plant)
-	return nil
+	if !c.Pages && (c.NoPages || !r.terminal) {
+		fmt.Fprintf(r.out, "The collection in a browser:    velamen demo %s --pages\n", folder)
+		return nil
+	}
+	r.print()
+	return c.pages(r, folder)
+}
+
+// pages serves the demo collection from a new file each time, so that whatever
+// was tried out before is gone.
+func (c demoCommand) pages(r *run, folder string) error {
+	scratch, err := os.MkdirTemp(folder, "pages-")
+	if err != nil {
+		return failed("making a folder for the pages", err)
+	}
+	defer func() {
+		if err := os.RemoveAll(scratch); err != nil {
+			fmt.Fprintf(r.err, "velamen: clearing up after the pages: %v\n", err)
+		}
+	}()
+	serve := serveCommand{File: filepath.Join(scratch, "demo.velamen"), Address: c.Address, WithSample: true}
+	return serve.Run(r)
 }

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"strings"
-	"time"
 
 	"github.com/google/uuid"
 
@@ -110,9 +109,6 @@ func sample(r *run) ([]care.Entry, error) {
 
 // newID makes an id, later than all made before.
 func newID() string { return uuid.Must(uuid.NewV7()).String() }
-
-// clock tells the time of recording.
-func (r *run) clock() time.Time { return time.Now() }
 
 // storeProblem tells apart what the person can mend about a collection's file
 // from what failed.

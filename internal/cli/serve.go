@@ -31,6 +31,8 @@ type serveCommand struct {
 	Key             string   `help:"Key file (PEM) of that certificate." placeholder:"FILE"`
 	MakeCertificate bool     `help:"Serve HTTPS with a certificate made here; phones learn to trust it on /certificate."`
 	Host            []string `help:"Name or address by which others reach this machine, for the certificate; may be repeated." placeholder:"NAME"`
+
+	WithSample bool `kong:"-"` // put the sample collection in first
 }
 
 // How long a connection may take, lest slow ones pile up.
@@ -44,7 +46,7 @@ const (
 )
 
 func (c serveCommand) Run(r *run) error {
-	kept, err := openOrCreate(r.ctx, c.File)
+	kept, err := openOrCreate(r, c.File)
 	if err != nil {
 		return err
 	}
@@ -66,12 +68,17 @@ func (c serveCommand) Run(r *run) error {
 		return err
 	}
 	logger := slog.New(slog.NewTextHandler(r.err, nil))
-	pages, err := c.pages(r.ctx, kept, listener.Addr().String(), logger, certificates != nil, authority)
+	pages, err := c.pages(r, kept, listener.Addr().String(), logger, certificates != nil, authority)
 	if errors.Is(err, web.ErrNoPassphrase) {
 		return fmt.Errorf("%w; set one with: velamen serve --set-passphrase %s", err, c.File)
 	}
 	if err != nil {
 		return err
+	}
+	if c.WithSample {
+		if err := pages.LoadSample(r.ctx); err != nil {
+			return failed("filling in the sample collection", err)
+		}
 	}
 	scheme := "http"
 	if certificates != nil {
@@ -83,12 +90,12 @@ func (c serveCommand) Run(r *run) error {
 }
 
 // pages makes the web server of a collection.
-func (c serveCommand) pages(ctx context.Context, kept *store.Store, address string, logger *slog.Logger, secure bool, authority []byte) (*web.Server, error) {
+func (c serveCommand) pages(r *run, kept *store.Store, address string, logger *slog.Logger, secure bool, authority []byte) (*web.Server, error) {
 	tables, err := culture.Load()
 	if err != nil {
 		return nil, failed("reading the culture tables", err)
 	}
-	collection, err := book.Open(ctx, kept, tables, time.Now)
+	collection, err := book.Open(r.ctx, kept, tables, r.now)
 	if err != nil {
 		return nil, failed("opening the collection", err)
 	}
@@ -96,7 +103,7 @@ func (c serveCommand) pages(ctx context.Context, kept *store.Store, address stri
 		Book: collection, Journal: kept, Sessions: kept.Sessions(), Secrets: kept, Photos: kept,
 		Sample: sampleCase,
 		Export: func(ctx context.Context, to io.Writer) error { return bundle.Write(ctx, to, kept, nil) },
-		Logger: logger, Now: time.Now,
+		Logger: logger, Now: r.now,
 		Address: address, HTTPS: secure, Authority: authority,
 	})
 }
@@ -107,10 +114,10 @@ func sampleCase(today time.Time) (care.Case, care.Units, error) {
 }
 
 // openOrCreate opens a collection, or makes it.
-func openOrCreate(ctx context.Context, path string) (*store.Store, error) {
-	kept, err := store.Open(ctx, path, time.Now)
+func openOrCreate(r *run, path string) (*store.Store, error) {
+	kept, err := store.Open(r.ctx, path, r.now)
 	if errors.Is(err, store.ErrMissing) {
-		kept, err = store.Create(ctx, path, time.Now)
+		kept, err = store.Create(r.ctx, path, r.now)
 	}
 	switch {
 	case err == nil:

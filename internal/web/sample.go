@@ -20,6 +20,15 @@ const sampleBy = "sample collection"
 // errSampleInUse says that the collection holds something already.
 var errSampleInUse = errors.New("the sample collection can only be put into an empty one")
 
+// LoadSample puts the sample collection into an empty one, with some weeks of
+// care behind it, as the first page does when asked to.
+func (s *Server) LoadSample(ctx context.Context) error {
+	if err := s.loadSample(ctx); err != nil {
+		return err
+	}
+	return s.careForSample(ctx)
+}
+
 // loadSample puts an invented collection into an empty one.
 func (s *Server) loadSample(ctx context.Context) error {
 	if s.Sample == nil {

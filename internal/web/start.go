@@ -114,10 +114,7 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) startWithSample(w http.ResponseWriter, r *http.Request) error {
-	if err := s.loadSample(r.Context()); err != nil {
-		return err
-	}
-	if err := s.careForSample(r.Context()); err != nil {
+	if err := s.LoadSample(r.Context()); err != nil {
 		return err
 	}
 	return seeOther(w, r, "/?done=sample")

@@ -15,14 +15,14 @@ const (
 	ByPracticeFloor  Limit = "practice: at least 30 % after any repot"
 	ByIntensiveCare  Limit = "supply below half: intensive care"
 	BySteppingUp     Limit = "a step closes at most a quarter of the remaining gap in 7 days"
-	BySupplyHeld     Limit = "held: the roots expected by then do not carry another step"
+	BySupplyHeld     Limit = "no further than the roots expected by then carry it"
 	ByReestablished  Limit = "the usual care is reached"
 	ByLightFloor     Limit = "compensation floor"
 	ByInhibition     Limit = "photoinhibition limit of the group"
 	ByRHCeiling      Limit = "humidity ceiling: above it leaves stay wet"
 	ByRottingVPD     Limit = "vapour deficit below which rot spreads"
 	ByPracticeRHRise Limit = "practice: at least 10 points more humid"
-	ByGroupFloor     Limit = "lower day limit of the group"
+	ByGroupFloor     Limit = "already no warmer than the lower day limit of the group"
 )
 
 // Guarded is a turn-down between the model and the practice of growers.
