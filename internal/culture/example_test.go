@@ -51,13 +51,13 @@ func ExampleLoad() {
 	// reading the culture tables: own rows 1, line 2, column feed: found "plenty", expected one of: low, medium, high
 }
 
-func ExampleTable_WriteGroups() {
+func ExampleWriteGroups() {
 	table, err := culture.Load()
 	if err != nil {
 		log.Fatal(err)
 	}
 	var all strings.Builder
-	if err := table.WriteGroups(&all); err != nil {
+	if err := culture.WriteGroups(&all, table.Groups()...); err != nil {
 		log.Fatal(err)
 	}
 	header, _, _ := strings.Cut(all.String(), "\n")

@@ -89,7 +89,10 @@ func mergeOwn(groups []Group, file string, from io.Reader, found *problems) []Gr
 		place[g.Key] = i
 		taken.add(g.Key, append(slices.Clone(g.Aliases), g.Key, g.Name)...)
 	}
-	for _, r := range readSheet(file, from, columnNames(columns), []string{"key"}, found) {
+	// Rows copied from the embedded table bring the columns about its reading;
+	// what the grower copies is given by the grower.
+	known := append(columnNames(columns), readColumn, photoinhibited, sourcesColumn)
+	for _, r := range readSheet(file, from, known, []string{"key"}, found) {
 		key := r.key(own, r.line)
 		refuseTaken(r, taken)
 		if at, known := place[key]; known {
@@ -107,16 +110,16 @@ func mergeOwn(groups []Group, file string, from io.Reader, found *problems) []Gr
 	return groups
 }
 
-// WriteGroups writes the groups in the layout Load accepts as own rows, as a
+// WriteGroups writes groups in the layout Load accepts as own rows, as a
 // start for the grower's own figures. Grades and sources are not written: what
 // is read back counts as given.
-func (t Table) WriteGroups(to io.Writer) error {
+func WriteGroups(to io.Writer, groups ...Group) error {
 	columns := groupColumns()
 	out := csv.NewWriter(to)
 	if err := out.Write(columnNames(columns)); err != nil {
 		return fmt.Errorf("writing the groups: %w", err)
 	}
-	for _, g := range t.groups {
+	for _, g := range groups {
 		record := []string{g.Key}
 		for _, c := range columns {
 			record = append(record, c.get(g))

@@ -80,6 +80,37 @@ my-vine,Vanilla by the window,window vanilla,monopodial,CAM,1500 to 3000,warm,18
 	}
 }
 
+// A grower may copy a row of the embedded table, whose last columns say where
+// its figures were read: what stands there is passed over, and the figures
+// count as given.
+func TestOwnRowsMayBeCopiedFromTheEmbeddedTable(t *testing.T) {
+	embedded, err := os.ReadFile("data/groups.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	lines := strings.SplitN(string(embedded), "\n", 3)
+	if !strings.HasPrefix(lines[1], "phalaenopsis,") || !strings.Contains(lines[0], ",read,photoinhibition_source,sources") {
+		t.Fatalf("the embedded table begins with %q", lines[:2])
+	}
+	for name, rows := range map[string]string{
+		"the row of a group":      lines[0] + "\n" + lines[1] + "\n",
+		"words of no known grade": "key,light_fc,read,sources,photoinhibition_source\nphalaenopsis,1000 to 1500,\"light_fc; sunshine\",,a friend\n",
+	} {
+		table, err := culture.Load(strings.NewReader(rows))
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		g, err := table.Lookup("phalaenopsis")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := (culture.Band{Low: 1000, High: 1500, Unit: "fc", Grade: basis.Given}); g.LightFC != want {
+			t.Errorf("%s: light is %+v, want %+v", name, g.LightFC, want)
+		}
+	}
+}
+
 func TestOwnRowsAreRefusedWithTheirPlace(t *testing.T) {
 	for name, row := range map[string]struct {
 		rows   string
@@ -169,7 +200,7 @@ func TestUnreadableAndOversizedFiles(t *testing.T) {
 	if _, err := culture.Load(endless); err == nil || !strings.Contains(err.Error(), "at most") {
 		t.Errorf("error %v", err)
 	}
-	if err := load(t).WriteGroups(failing{}); err == nil || !strings.Contains(err.Error(), "disk full") {
+	if err := culture.WriteGroups(failing{}, load(t).Groups()...); err == nil || !strings.Contains(err.Error(), "disk full") {
 		t.Errorf("error %v", err)
 	}
 }
@@ -179,7 +210,7 @@ func TestUnreadableAndOversizedFiles(t *testing.T) {
 func TestGroupsRoundTrip(t *testing.T) {
 	table := load(t)
 	var written bytes.Buffer
-	if err := table.WriteGroups(&written); err != nil {
+	if err := culture.WriteGroups(&written, table.Groups()...); err != nil {
 		t.Fatal(err)
 	}
 	first := written.String()
@@ -188,7 +219,7 @@ func TestGroupsRoundTrip(t *testing.T) {
 		t.Fatal(err)
 	}
 	var second bytes.Buffer
-	if err := again.WriteGroups(&second); err != nil {
+	if err := culture.WriteGroups(&second, again.Groups()...); err != nil {
 		t.Fatal(err)
 	}
 	if diff := cmp.Diff(first, second.String()); diff != "" {

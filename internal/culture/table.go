@@ -182,64 +182,70 @@ func (t *Table) readGenera(keys map[string]int, found *problems) {
 	}
 }
 
-func cloneAll[T interface{ clone() T }](all []T) []T {
+func cloneAll[T any](all []T, clone func(T) T) []T {
 	copies := make([]T, len(all))
 	for i, one := range all {
-		copies[i] = one.clone()
+		copies[i] = clone(one)
 	}
 	return copies
 }
 
 // Groups returns all groups in the order of the tables.
-func (t Table) Groups() []Group { return cloneAll(t.groups) }
+func (t Table) Groups() []Group { return cloneAll(t.groups, Group.clone) }
 
 // Media returns all components of mixes.
-func (t Table) Media() []Medium { return cloneAll(t.media) }
+func (t Table) Media() []Medium { return cloneAll(t.media, Medium.clone) }
 
 // Mounts returns all mounts.
-func (t Table) Mounts() []Mount { return cloneAll(t.mounts) }
+func (t Table) Mounts() []Mount { return cloneAll(t.mounts, Mount.clone) }
 
 // Containers returns all kinds of pots and baskets.
-func (t Table) Containers() []Container { return cloneAll(t.containers) }
+func (t Table) Containers() []Container { return cloneAll(t.containers, Container.clone) }
 
 // Pots returns the nominal pot sizes, smallest first.
-func (t Table) Pots() []Pot { return cloneAll(t.pots) }
+func (t Table) Pots() []Pot { return cloneAll(t.pots, Pot.clone) }
 
 // Pests returns all pests.
-func (t Table) Pests() []Pest { return cloneAll(t.pests) }
+func (t Table) Pests() []Pest { return cloneAll(t.pests, Pest.clone) }
 
 // Lookup returns the group that a name means: its key, its name, a genus, an
 // abbreviation or a label with more on it, in any case, with or without
 // accents. A genus whose groups differ in their needs is ambiguous unless
 // genera.csv names a default. The error is an *UnknownNameError with the three
 // nearest names or an *AmbiguousNameError with the candidates.
-func (t Table) Lookup(name string) (Group, error) { return lookUp(t.groupNames, t.groups, name) }
+func (t Table) Lookup(name string) (Group, error) {
+	return lookUp(t.groupNames, t.groups, Group.clone, name)
+}
 
 // Medium returns the component that a name means; errors as for Lookup.
-func (t Table) Medium(name string) (Medium, error) { return lookUp(t.mediumNames, t.media, name) }
+func (t Table) Medium(name string) (Medium, error) {
+	return lookUp(t.mediumNames, t.media, Medium.clone, name)
+}
 
 // Mount returns the mount that a name means; errors as for Lookup.
-func (t Table) Mount(name string) (Mount, error) { return lookUp(t.mountNames, t.mounts, name) }
+func (t Table) Mount(name string) (Mount, error) {
+	return lookUp(t.mountNames, t.mounts, Mount.clone, name)
+}
 
 // Container returns the kind of pot that a name means; errors as for Lookup.
 func (t Table) Container(name string) (Container, error) {
-	return lookUp(t.containerNames, t.containers, name)
+	return lookUp(t.containerNames, t.containers, Container.clone, name)
 }
 
 // Pot returns the inside measures for a nominal size such as "12 cm" or
 // "5 in"; errors as for Lookup.
-func (t Table) Pot(name string) (Pot, error) { return lookUp(t.potNames, t.pots, name) }
+func (t Table) Pot(name string) (Pot, error) { return lookUp(t.potNames, t.pots, Pot.clone, name) }
 
 // Pest returns the pest that a name means; errors as for Lookup.
-func (t Table) Pest(name string) (Pest, error) { return lookUp(t.pestNames, t.pests, name) }
+func (t Table) Pest(name string) (Pest, error) { return lookUp(t.pestNames, t.pests, Pest.clone, name) }
 
-func lookUp[T interface{ clone() T }](names finder, all []T, name string) (T, error) {
+func lookUp[T any](names finder, all []T, clone func(T) T, name string) (T, error) {
 	at, err := names.find(name)
 	if err != nil {
 		var none T
 		return none, err
 	}
-	return all[at].clone(), nil
+	return clone(all[at]), nil
 }
 
 // Cautions returns the safety texts for a situation, most important first.

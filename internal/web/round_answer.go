@@ -75,6 +75,9 @@ func (s *Server) answers(f *form, key, plant string, task care.Task) (list []car
 	case care.Feeding:
 		d.ECmS = f.number("ec", feedEC, u)
 		add(care.FeedDone, d)
+	case care.Watering:
+		d.VolumeML = f.ml()
+		add(care.WaterGiven, d)
 	case care.Misting:
 		d.VolumeML = f.ml()
 		add(care.MistDone, d)

@@ -29,6 +29,7 @@ type taskForm struct {
 var taskForms = map[care.Task]taskForm{
 	care.Flushing:     {"Flush", "Flushed", "+ values", "Flushed, with these", "done", []string{"still wet", "not home", "no water left"}},
 	care.Feeding:      {"Feed", "Fed", "+ value", "Fed, with this", "done", []string{"not growing", "no feed mixed"}},
+	care.Watering:     {"Water", "Watered", "", "", "", []string{"still wet", "not home"}},
 	care.Misting:      {"Mist", "Misted", "", "", "", []string{"damp enough", "not home"}},
 	care.LookForPests: {"Pest look", "None seen", "found", "Found this", "found", []string{"no time", "no lens at hand"}},
 	care.MeasureRoots: {"Measure roots", "", "enter lengths", "Keep these lengths", "done", []string{"no tips to see", "no time"}},

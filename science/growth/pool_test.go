@@ -70,7 +70,7 @@ func TestPoolLimits(t *testing.T) {
 	// One root alone: prior and reading by their precisions.
 	one := growth.Rate{MMPerDay: 0.2, Variance: 0.2}
 	pool := growth.PoolRates(prior, []growth.Rate{one})
-	near(t, "one root", pool.Root(one).MMPerDay, (0.7/0.8+0.2/0.2)/(1/0.8+1/0.2), 1e-12)
+	near(t, "one root", pool.Root(one).MMPerDay, (0.7/0.8+one.MMPerDay/one.Variance)/(1/0.8+1/one.Variance), 1e-12)
 	// A root of which nothing is known takes the mean of the others.
 	two := growth.PoolRates(prior, []growth.Rate{one, unknown})
 	near(t, "unknown root", two.Root(unknown).MMPerDay, pool.Mean.MMPerDay, 1e-12)

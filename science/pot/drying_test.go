@@ -65,13 +65,12 @@ func TestClosedFormDryingCurve(t *testing.T) {
 func TestHourlyPotFollowsTheDryingCurve(t *testing.T) {
 	m := plain(1, 0)
 	m.ReadyMM = 8
-	p := filled(t, twelve, m, func(p *pot.Parameters) { p.FloorMM.Value, p.FloorMM.Low = 0, 0 })
 	capacity, err := m.Capacity(103)
 	if err != nil {
 		t.Fatal(err)
 	}
 	m.DryingMM = 18 / capacity
-	p = filled(t, twelve, m, func(p *pot.Parameters) { p.FloorMM.Value, p.FloorMM.Low = 0, 0 })
+	p := filled(t, twelve, m, func(p *pot.Parameters) { p.FloorMM.Value, p.FloorMM.Low = 0, 0 })
 	trace, err := pot.Record(p, stateOf(t, p, 1, 1, 1), steady(10*24, 0, 5), nil)
 	if err != nil {
 		t.Fatal(err)
