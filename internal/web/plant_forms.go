@@ -18,6 +18,7 @@ import (
 var entryForms = []entryForm{
 	{slug: "flush", kind: care.FlushDone, title: "Flush", lead: "Low-salt water, run through.", ask: askPour, read: readPour},
 	{slug: "feed", kind: care.FeedDone, title: "Feed", ask: askFeed, read: readPour},
+	{slug: "water", kind: care.WaterGiven, title: "Water", lead: "Between two flushes.", ask: askMist, read: readPour},
 	{slug: "mist", kind: care.MistDone, title: "Mist", ask: askMist, read: readPour},
 	{slug: "supplement", kind: care.SupplementIn, title: "Supplement", lead: "Seaweed and the like.", ask: askProduct("What was given, as its label calls it"), read: readProduct,
 		evidence: []evidence{{"No controlled trial on repotted orchids was found. One seaweed extract raised rooting in roses, differently in each cultivar. If you use one, note it: the outcomes will tell.", "published for roses; common practice for orchids"}}},
