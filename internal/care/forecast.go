@@ -27,6 +27,7 @@ type Forecast struct {
 
 	LeastWater Figure `json:"least_water"` // in the days ahead
 	MostSalt   Figure `json:"most_salt"`
+	WetHours   Figure `json:"wet_hours"` // a day, in the days ahead: the measure of a mount
 
 	// Kept says that no flush was noted for so long that the rhythm is taken to
 	// have been kept.
@@ -95,8 +96,7 @@ type ahead struct {
 	flushes []Poured
 }
 
-// on is the day of the course; what is planned before the first day counts as
-// the first.
+// week is the week of a day; days after the last week are taken to be like it.
 func (a *ahead) week(day int) *Week {
 	return &a.c.Weeks[min(max(day/7, 0), len(a.c.Weeks)-1)]
 }
@@ -123,11 +123,13 @@ func (a *ahead) forecast(last LastWater) (Forecast, error) {
 		return out, err
 	}
 	out.Start, out.Ahead = a.s.date(first), 24*(today-first)
+	var wetHours [3]float64
 	for i, pick := range []func(basis.Value) float64{central, driest, wettest} {
-		water, salt, err := a.run(forcing, pick)
+		water, salt, wet, err := a.run(forcing, pick)
 		if err != nil {
 			return out, err
 		}
+		wetHours[i] = 24 * mean(wet[24*today:])
 		out.Water.widen(water[24*first:], i == 0)
 		out.Salt.widen(salt[24*first:], i == 0)
 	}
@@ -137,6 +139,13 @@ func (a *ahead) forecast(last LastWater) (Forecast, error) {
 		}
 	}
 	a.extremes(&out)
+	out.WetHours = figure(wetHours[0], wetHours[1], wetHours[2], "h", Because{
+		Rule: "the share of each hour in which the home is wet enough for its roots, added up and shared out over the days ahead",
+		Inputs: []Input{
+			{"flushed every", a.c.Flush.Every.Value}, {"wettings a day", basis.Exactly(float64(a.c.Flush.Wettings), "1", basis.Assumption, "")},
+			{"wanted on a mount", mountWetHours},
+		},
+	})
 	return out, nil
 }
 
@@ -260,27 +269,27 @@ func (a *ahead) forcing(hours int) (pot.Forcing, error) {
 }
 
 // run simulates the home from the bench on.
-func (a *ahead) run(forcing pot.Forcing, pick func(basis.Value) float64) (water, salt []float64, err error) {
+func (a *ahead) run(forcing pot.Forcing, pick func(basis.Value) float64) (water, salt, wet []float64, err error) {
 	home, err := a.s.build(a.s.plant.Repot.To, true, pick)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	start, err := FreshFromBag(home.pot, 0.2)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	if soaked := a.s.plant.Repot.SoakedHours.Value; soaked > 0 && a.s.plant.Repot.To.Mount == nil {
 		if _, err = home.pot.Soak(&start, math.Min(math.Max(soaked, 0.1), 336), 3*home.pot.VolumeML(), a.s.flushWater.ECmS.Value); err != nil {
-			return nil, nil, err
+			return nil, nil, nil, err
 		}
 	}
 	hours := len(forcing.DemandML)
 	pours := slices.Clone(a.pours)
 	slices.SortStableFunc(pours, func(x, y pot.Pour) int { return x.Hour - y.Hour })
 	pours = slices.DeleteFunc(pours, func(p pot.Pour) bool { return p.Hour >= hours })
-	out := pot.Series{Wetness: make([]float64, hours), ECmS: make([]float64, hours)}
+	out := pot.Series{Wetness: make([]float64, hours), ECmS: make([]float64, hours), WetShare: make([]float64, hours)}
 	_, err = pot.Simulate(home.pot, start, forcing, pours, out)
-	return out.Wetness, out.ECmS, err
+	return out.Wetness, out.ECmS, out.WetShare, err
 }
 
 // widen takes a run into the band; the first one is the value.

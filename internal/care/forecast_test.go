@@ -53,13 +53,16 @@ func TestForecastsHold(t *testing.T) {
 				t.Fatalf("hour %d holds %v of what it can hold", h, wet)
 			}
 		}
-		for _, figure := range []*care.Figure{&f.LeastWater, &f.MostSalt} {
+		for _, figure := range []*care.Figure{&f.LeastWater, &f.MostSalt, &f.WetHours} {
 			if err := sound(figure.Value); err != nil {
 				t.Error(err)
 			}
 			if err := explained(figure.Grade, figure.Because); err != nil {
 				t.Error(err)
 			}
+		}
+		if h := f.WetHours.Value; h.Low < 0 || h.High > 24+1e-9 {
+			t.Errorf("roots are wet for %v to %v hours a day", h.Low, h.High)
 		}
 		if f.Due.Before(c.On) {
 			t.Errorf("the next flush was due on %s, today is %s", f.Due, c.On)

@@ -15,7 +15,7 @@ type PotPicture struct {
 	Ahead              int       // hours that lie behind
 	Water, Salt        HourBand  // % of what it holds; in SaltUnit
 	SaltUnit           string
-	Driest, Saltiest   float64 // the limits, in the same units
+	Driest, Saltiest   float64 // the limits, in the same units; no driest one if 0
 	Pours              []PourMark
 }
 
@@ -53,7 +53,9 @@ func (c PotPicture) SVG() (string, error) {
 	water.scale(4)
 	c.days(s, water, false)
 	c.course(water, c.Water, "growth")
-	water.across(c.Driest, "roots too dry")
+	if c.Driest > 0 {
+		water.across(c.Driest, "roots too dry")
+	}
 	s.text(sheetLeft, salt.top-10, "small halo", "start", "salt in the pore water, "+c.SaltUnit)
 	salt.scale(4)
 	c.days(s, salt, true)

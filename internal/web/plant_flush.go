@@ -142,14 +142,17 @@ func (s *Server) forecast(sp specimen, u care.Units, c *care.Course) (*forecastV
 		return nil, err
 	}
 	v := &forecastView{Kept: f.Kept, Title: "Water and salt in the home of " + c.Label}
-	v.Figures = []figureView{newFigure(u, "Driest in the days ahead", f.LeastWater), newFigure(u, "Saltiest in the days ahead", f.MostSalt)}
-	v.Says = fmt.Sprintf("The next flush is due on %s; until then it holds %s of what it can at its driest, and its salt reaches %s.",
-		f.Due.Format("Monday 2 January"), u.Show(f.LeastWater.Value), u.Show(f.MostSalt.Value))
-	switch {
-	case f.Due.Equal(c.On):
-		v.Says = fmt.Sprintf("A flush is due today; if the rhythm is kept from then on, it holds %s of what it can at its driest, and its salt reaches %s.", u.Show(f.LeastWater.Value), u.Show(f.MostSalt.Value))
-	case f.Ahead == 0:
-		v.Says = fmt.Sprintf("Flushed today, next on %s. It holds %s of what it can at its driest, and its salt reaches %s.", f.Due.Format("Monday 2 January"), u.Show(f.LeastWater.Value), u.Show(f.MostSalt.Value))
+	mounted := sp.state.Record.Repot.To.Mount != nil
+	v.Figures = []figureView{newFigure(u, "Driest in the days ahead", f.LeastWater)}
+	says := fmt.Sprintf("It holds %s of what it can at its driest, and its salt reaches %s.", u.Show(f.LeastWater.Value), u.Show(f.MostSalt.Value))
+	if mounted {
+		v.Figures = []figureView{newFigure(u, "Roots are wet, hours a day", f.WetHours)}
+		says = fmt.Sprintf("Its roots are wet for %s a day, and its salt reaches %s.", u.Show(f.WetHours.Value), u.Show(f.MostSalt.Value))
+	}
+	v.Figures = append(v.Figures, newFigure(u, "Saltiest in the days ahead", f.MostSalt))
+	v.Says = fmt.Sprintf("The next flush is due on %s. ", f.Due.Format("Monday 2 January")) + says
+	if f.Due.Equal(c.On) {
+		v.Says = "A flush is due today. With the rhythm kept from then on: " + strings.ToLower(says[:1]) + says[1:]
 	}
 	salt, unit := saltFactor(u)
 	picture := plot.PotPicture{
@@ -157,6 +160,9 @@ func (s *Server) forecast(sp specimen, u care.Units, c *care.Course) (*forecastV
 		Water:  hourBand(f.Water, 100),
 		Salt:   hourBand(f.Salt, salt),
 		Driest: 100 * f.Driest.Value, Saltiest: salt * f.Salty.Value,
+	}
+	if mounted {
+		picture.Driest = 0 // a mount dries every day; its wet hours count
 	}
 	for _, p := range f.Pours {
 		picture.Pours = append(picture.Pours, plot.PourMark{Hour: p.At.Sub(f.Start).Hours(), Fed: p.Fed, Says: pourWords(u, p)})
