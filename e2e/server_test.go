@@ -119,7 +119,11 @@ func (h *home) url(path string) string { return "http://" + h.address + path }
 
 // sample reads the invented collection.
 func sample(today time.Time) (care.Case, care.Units, error) {
-	return casefile.Read(strings.NewReader(demo.CaseFile(today)), demo.FileName)
+	tables, err := culture.Load()
+	if err != nil {
+		return care.Case{}, care.Units{}, err
+	}
+	return casefile.Read(strings.NewReader(demo.CaseFile(today)), demo.FileName, tables)
 }
 
 // fill puts the invented collection into the book.

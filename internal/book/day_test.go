@@ -89,7 +89,7 @@ func withPlants(t *testing.T, labels ...string) *diary {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sample, _, err := casefile.Read(strings.NewReader(demo.CaseFile(b.Today())), demo.FileName)
+	sample, _, err := casefile.Read(strings.NewReader(demo.CaseFile(b.Today())), demo.FileName, tables)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,7 +10,7 @@ import (
 
 // The course of a divided Cattleya as it stands five weeks after the repot.
 func ExampleNewCourse() {
-	kase, units, err := casefile.Read(strings.NewReader(casefile.Example()), "example.toml")
+	kase, units, err := casefile.Read(strings.NewReader(casefile.Example()), "example.toml", tables)
 	if err != nil {
 		fmt.Println(err)
 		return

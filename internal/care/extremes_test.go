@@ -6,6 +6,7 @@ import (
 
 	"velamen/internal/care"
 	"velamen/internal/casefile"
+	"velamen/science/basis"
 )
 
 // At the ends of what a case file may hold, either a course comes out in which
@@ -64,8 +65,6 @@ func TestExtremes(t *testing.T) {
 		{"urea by its EC", func(s *sketch) { s.label, s.strength = "46-0-0", "1.0 mS/cm" }, nil, nil},
 		{"grams without a label", func(s *sketch) { s.label, s.strength = "", "0.8 g/L" }, nil, nil},
 		{"EC without a label", func(s *sketch) { s.label, s.strength = "", "0.8 mS/cm" }, nil, nil},
-		{"EC below the water's", func(s *sketch) { s.label, s.strength, s.waterECmS = "", "0.1 mS/cm", 0.5 }, []string{"T-1", "0.1", "0.5", "barrel"}, nil},
-		{"EC below the water's with a label", func(s *sketch) { s.strength, s.waterECmS, s.hardness = "0.1 mS/cm", 0.5, 100 }, []string{"T-1", "conductivity", "0.1"}, nil},
 		{"no feed at all", func(s *sketch) { s.strength = "0 g/L" }, nil, nil},
 		{"nothing but a label and a date", func(s *sketch) {
 			*s = sketch{latitude: leftOut, altitude: leftOut, dayC: leftOut, nightC: leftOut, dayRH: leftOut, nightRH: leftOut, lampHours: leftOut,
@@ -84,7 +83,7 @@ func TestExtremes(t *testing.T) {
 		t.Run(test.name, func(t *testing.T) {
 			s := ordinary()
 			test.set(&s)
-			kase, _, err := casefile.Read(strings.NewReader(s.toml()), "sketch.toml")
+			kase, _, err := casefile.Read(strings.NewReader(s.toml()), "sketch.toml", tables)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -107,6 +106,35 @@ func TestExtremes(t *testing.T) {
 					if days == 0 && !strings.Contains(strings.Join(c.Warnings, "\n"), words) {
 						t.Errorf("warnings %q, want one that says %q", c.Warnings, words)
 					}
+				}
+			}
+		})
+	}
+}
+
+// A case file with a feed no stronger than its water is refused by its reader;
+// a collection is told of its waters and its feeds at different times.
+func TestFeedNoStrongerThanItsWater(t *testing.T) {
+	for _, test := range []struct {
+		name, label string
+		hardness    float64
+		says        []string
+	}{
+		{"without a label", "", leftOut, []string{"T-1", "0.1", "0.5", "barrel"}},
+		{"with a label", "13-3-15", 100, []string{"T-1", "conductivity", "0.1"}},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			s := ordinary()
+			s.strength, s.label = "0.1 mS/cm", test.label
+			kase := s.read(t)
+			kase.Waters[0].ECmS = basis.Exactly(0.5, "mS/cm", basis.Given, "")
+			if test.hardness != leftOut {
+				kase.Waters[0].HardnessMgLCaCO3 = basis.Exactly(test.hardness, "mg/L CaCO3", basis.Given, "")
+			}
+			_, err := care.NewCourse(kase, kase.Plants[0], tables, kase.Plants[0].Repot.Date)
+			for _, words := range test.says {
+				if err == nil || !strings.Contains(err.Error(), words) {
+					t.Errorf("error %v, want one that says %q", err, words)
 				}
 			}
 		})

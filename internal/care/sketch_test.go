@@ -121,7 +121,7 @@ func (s sketch) toml() string {
 	number("leaf_area", s.areaCm2, "cm2")
 	number("pseudobulbs", s.bulbs, "")
 	fmt.Fprintf(&b, "[plant.repot]\ndate = %s\n", s.date)
-	text("work", s.work)
+	text("work", s.workDone())
 	text("flowers", s.flowers)
 	number("roots_kept", s.roots, "")
 	number("leaves_kept", s.leavesKept, "")
@@ -133,6 +133,18 @@ func (s sketch) toml() string {
 	s.from.write(&b, "from")
 	s.to.write(&b, "to")
 	return b.String()
+}
+
+// workDone is the work that leads to the new home: a case file must not
+// contradict itself.
+func (s sketch) workDone() string {
+	switch {
+	case s.to.mount != "":
+		return "mounted"
+	case s.work == "mounted" && s.to.potCm > 0:
+		return "repotted"
+	}
+	return s.work
 }
 
 func (h homeSketch) write(b *strings.Builder, key string) {
@@ -176,7 +188,7 @@ type failer interface {
 // read reads the sketch as a case file.
 func (s sketch) read(t failer) care.Case {
 	t.Helper()
-	kase, _, err := casefile.Read(strings.NewReader(s.toml()), "sketch.toml")
+	kase, _, err := casefile.Read(strings.NewReader(s.toml()), "sketch.toml", tables)
 	if err != nil {
 		t.Fatalf("%v\nin the case\n%s", err, s.toml())
 	}
@@ -204,7 +216,7 @@ func day(date string) time.Time {
 
 func exampleCase(t testing.TB) care.Case {
 	t.Helper()
-	kase, _, err := casefile.Read(strings.NewReader(casefile.Example()), "example.toml")
+	kase, _, err := casefile.Read(strings.NewReader(casefile.Example()), "example.toml", tables)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,7 +22,13 @@ func (f *file) readCase(root *node) care.Case {
 	if root.entry("plant") == nil {
 		f.missing(root, "the file tells about no plant; each plant begins with a line [[plant]]")
 	}
+	f.labelByNumber(root.entry("plant"), c.Plants)
+	if f.broken {
+		return c // an unreadable line may hold what seems to be left out
+	}
 	f.checkReferences()
+	f.checkSpaces(root, c.Plants)
+	f.checkStrengths(c.Waters)
 	return c
 }
 

@@ -9,11 +9,22 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
+	"pgregory.net/rapid"
 
 	"velamen/internal/care"
+	"velamen/internal/culture"
 	"velamen/science/basis"
 	"velamen/science/water"
 )
+
+// tables are the embedded culture tables, read once for all tests.
+var tables = func() culture.Table {
+	loaded, err := culture.Load()
+	if err != nil {
+		panic(err)
+	}
+	return loaded
+}()
 
 func given(value float64, unit string) basis.Value {
 	return basis.Exactly(value, unit, basis.Given, "")
@@ -107,7 +118,7 @@ func fullCase() care.Case {
 				},
 			},
 			{
-				Name: "Brassavola 'Night Ferry'", Vigour: care.Rescue,
+				Name: "Brassavola 'Night Ferry'", Group: "Brassavola", Space: "shelf", Vigour: care.Rescue,
 				Routine: &care.Routine{FeedGramsPerLitre: basis.Value{
 					// Half a spoonful of 6 g (5 to 7) in 3.7854 L.
 					Value: 3 / 3.785411784, Low: 2.5 / 3.785411784, High: 3.5 / 3.785411784,
@@ -125,7 +136,7 @@ func fullCase() care.Case {
 
 func TestReadEveryKeyAndUnit(t *testing.T) {
 	text := readFile(t, "testdata/full.toml")
-	got, units, err := Read(strings.NewReader(text), "full.toml")
+	got, units, err := Read(strings.NewReader(text), "full.toml", tables)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -155,6 +166,64 @@ func TestFullCaseHasEveryKey(t *testing.T) {
 	}
 }
 
+// TestNamesAreMatchedWhateverTheirCapitals: names are used as care uses them,
+// and the case keeps the spelling of their definition.
+func TestNamesAreMatchedWhateverTheirCapitals(t *testing.T) {
+	got, _, err := Read(strings.NewReader(`
+routine = { water = "RAIN", feed = "erde" }
+[[plant]]
+label = "A"
+group = "Phalaenopsis"
+space = "Südfenster"
+repot.date = 2026-11-01
+routine = { water = "Rain", feed = "erDE" }
+[[space]]
+name = "SÜDFENSTER"
+[[space]]
+name = "shelf"
+[[water]]
+name = "rain"
+[[feed]]
+name = "Erde"
+label = "13-3-15"
+`), "c", tables)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := got.Plants[0]
+	if p.Space != "SÜDFENSTER" || p.Routine.Water != "rain" || p.Routine.Feed != "Erde" || got.Routine.Water != "rain" || got.Routine.Feed != "Erde" {
+		t.Errorf("space %q, routine %+v and %+v", p.Space, *p.Routine, got.Routine)
+	}
+}
+
+// Folded names are equal just when strings.EqualFold says so.
+func TestFoldedAgreesWithEqualFold(t *testing.T) {
+	letters := rapid.StringOfN(rapid.SampledFrom([]rune("aAkK\u212asS\u017fßẞσςΣüÜıİ1 -")), 0, 4, -1)
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := letters.Draw(t, "a"), letters.Draw(t, "b")
+		if got, want := folded(a) == folded(b), strings.EqualFold(a, b); got != want {
+			t.Errorf("folded(%q) == folded(%q) is %v, EqualFold says %v", a, b, got, want)
+		}
+	})
+}
+
+// TestOwnGroupsAreKnown reads a group that only the grower's own rows hold.
+func TestOwnGroupsAreKnown(t *testing.T) {
+	const text = "[[plant]]\ngroup = 'window vine'\nrepot.date = 2026-01-31"
+	own, err := culture.Load(strings.NewReader("key,name,habit,photosynthesis,light_fc,temperature_class,night_c,day_c,rh_percent,media," +
+		"repot_years,repot_trigger,resents_disturbance,rest,feed,dries_between,pot\n" +
+		"vine,window vine,monopodial,CAM,1500 to 3000,warm,18,24 to 30,65 to 85,bark,2,new roots,0,none,low,slightly,pot\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c, _, err := Read(strings.NewReader(text), "c", own); err != nil || c.Plants[0].Group != "window vine" {
+		t.Errorf("with the own rows: %v", err)
+	}
+	if _, _, err := Read(strings.NewReader(text), "c", tables); err == nil {
+		t.Error("the group is known without the own rows")
+	}
+}
+
 func keys[T any](known fields[T]) []string {
 	var keys []string
 	for _, f := range known {
@@ -163,12 +232,14 @@ func keys[T any](known fields[T]) []string {
 	return keys
 }
 
-func TestNothingButAPlant(t *testing.T) {
-	got, units, err := Read(strings.NewReader("[[plant]]\nlabel = 'A'\nrepot.date = 2026-01-31"), "a.toml")
+// TestTheLeastThatIsACase reads a group and a date: a plant without a label or
+// a name is called by its number.
+func TestTheLeastThatIsACase(t *testing.T) {
+	got, units, err := Read(strings.NewReader("[[plant]]\ngroup = 'Phalaenopsis'\nrepot.date = 2026-01-31"), "a.toml", tables)
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := care.Case{Plants: []care.Plant{{Label: "A", Repot: care.Repot{Date: time.Date(2026, 1, 31, 0, 0, 0, 0, time.UTC)}}}}
+	want := care.Case{Plants: []care.Plant{{Label: "plant 1", Group: "Phalaenopsis", Repot: care.Repot{Date: time.Date(2026, 1, 31, 0, 0, 0, 0, time.UTC)}}}}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("case differs (− wanted, + got):\n%s", diff)
 	}
@@ -178,7 +249,7 @@ func TestNothingButAPlant(t *testing.T) {
 }
 
 func TestUnitsAreTheFirstInTheFile(t *testing.T) {
-	const plant = "\n[[plant]]\nlabel = 'A'\nrepot.date = 2026-01-31\n"
+	const plant = "\n[[plant]]\nlabel = 'A'\ngroup = 'Phalaenopsis'\nrepot.date = 2026-01-31\n"
 	for _, test := range []struct {
 		name, text string
 		want       care.Units
@@ -193,7 +264,7 @@ func TestUnitsAreTheFirstInTheFile(t *testing.T) {
 			care.MetricUnits()},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			_, units, err := Read(strings.NewReader(test.text), "u.toml")
+			_, units, err := Read(strings.NewReader(test.text), "u.toml", tables)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -205,7 +276,7 @@ func TestUnitsAreTheFirstInTheFile(t *testing.T) {
 }
 
 func TestExampleReadsBack(t *testing.T) {
-	got, units, err := Read(strings.NewReader(Example()), "example.toml")
+	got, units, err := Read(strings.NewReader(Example()), "example.toml", tables)
 	if err != nil {
 		t.Fatal(err)
 	}

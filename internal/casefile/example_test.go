@@ -5,9 +5,15 @@ import (
 	"strings"
 
 	"velamen/internal/casefile"
+	"velamen/internal/culture"
 )
 
 func ExampleRead() {
+	tables, err := culture.Load()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
 	c, units, err := casefile.Read(strings.NewReader(`
 [[space]]
 name = "windowsill"
@@ -16,12 +22,13 @@ humidity = "40 to 60 %"
 
 [[plant]]
 label = "7"
+group = "Phalaenopsis"
 space = "windowsill"
 [plant.repot]
 date = 2026-11-01
 roots_kept = "60 %"
 to = { pot = "4.5 in", medium = { "medium bark" = 4, perlite = 1 } }
-`), "case.toml")
+`), "case.toml", tables)
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -37,20 +44,26 @@ to = { pot = "4.5 in", medium = { "medium bark" = 4, perlite = 1 } }
 }
 
 func ExampleProblems() {
-	_, _, err := casefile.Read(strings.NewReader(`
+	tables, err := culture.Load()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	_, _, err = casefile.Read(strings.NewReader(`
 [[space]]
 name = "windowsill"
 day = "28 fc"
 
 [[plant]]
 label = "7"
+group = "Phalaenopsis"
 leafs = 4
 space = "windowsil"
 repot.date = 2026-11-01
-`), "case.toml")
+`), "case.toml", tables)
 	fmt.Println(err)
 	// Output:
 	// case.toml:4:7: space[1].day: "28 fc" is a light level; a temperature in °C or °F is expected here, such as "28 °C"
-	// case.toml:8:1: plant[1].leafs: unknown key "leafs" in [[plant]]; did you mean "leaves"?
-	// case.toml:9:9: plant[1].space: the file defines no space called "windowsil"; did you mean "windowsill"?
+	// case.toml:9:1: plant[1].leafs: unknown key "leafs" in [[plant]]; did you mean "leaves"?
+	// case.toml:10:9: plant[1].space: the file defines no space called "windowsil"; did you mean "windowsill"?
 }

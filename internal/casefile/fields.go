@@ -10,7 +10,8 @@ type field[T any] struct {
 	read func(f *file, v *node, into *T)
 }
 
-// fields are the keys of one kind of table, in the order of the handbook page.
+// fields are the keys of one kind of table, in the order in which a grower would
+// tell them.
 type fields[T any] []field[T]
 
 // read reads the entries of a table into a T and notes the unknown ones.

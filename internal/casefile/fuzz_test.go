@@ -21,14 +21,14 @@ func FuzzRead(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		c, units, err := Read(strings.NewReader(text), "case.toml")
+		c, units, err := Read(strings.NewReader(text), "case.toml", tables)
 		if err != nil {
 			checkFailure(t, text, c, units, err)
 			return
 		}
 		for _, p := range c.Plants {
-			if p.Repot.Date.IsZero() || p.Label == "" && p.Name == "" {
-				t.Errorf("a plant without a date or a name was read: %+v", p)
+			if p.Repot.Date.IsZero() || p.Label == "" && p.Name == "" || p.Group == "" {
+				t.Errorf("a plant without a date, a name or a group was read: %+v", p)
 			}
 			for _, kept := range []float64{p.Repot.RootsKept.Value, p.Repot.LeavesKept.Value} {
 				if !(kept >= 0 && kept <= 1) {

@@ -18,7 +18,7 @@ func TestHostileFiles(t *testing.T) {
 		}
 		return text.String()
 	}
-	const plant = "[[plant]]\nlabel = 'A'\nrepot.date = 2026-11-01\n"
+	const plant = "[[plant]]\nlabel = 'A'\ngroup = 'Phalaenopsis'\nrepot.date = 2026-11-01\n"
 	for _, test := range []struct{ name, text string }{
 		{"lines without quotation marks", repeat("a = 28 x\n")},
 		{"broken escapes", repeat("a = \"\\z\n")},
@@ -38,13 +38,15 @@ func TestHostileFiles(t *testing.T) {
 		{"a long unit", plant + "leaf_length = '1 " + repeat("° ") + "'\n"},
 		{"a mix of unknown media", plant + "repot.to.medium = { " + numbered("m%d = 1, ") + "x = 1 }\n"},
 		{"many unknown names", numbered("[[plant]]\nname = 'p'\nrepot.date = 2026-11-01\ngroup = 'xyz%d'\n")},
-		{"many unknown waters", numbered("[[plant]]\nname = 'p'\nrepot.date = 2026-11-01\nroutine.water = 'z%d'\n")},
+		{"many unknown waters", numbered("[[plant]]\nname = 'p'\ngroup = 'Phalaenopsis'\nrepot.date = 2026-11-01\nroutine.water = 'z%d'\n")},
 		{"empty plants", "plant = [" + repeat("{},") + "]\n"},
+		{"plants in none of many spaces", numbered("[[space]]\nname = 's%d'\n[[plant]]\ngroup = 'Phalaenopsis'\nrepot.date = 2026-11-01\n")},
+		{"feeds no stronger than any of many waters", numbered("[[water]]\nname = 'w%d'\nec = '1 mS/cm'\n[[plant]]\ngroup = 'Phalaenopsis'\nrepot.date = 2026-11-01\nroutine.strength = '1 mS/cm'\n")},
 		{"empty lines", repeat("\n") + "x y\n"},
 		{"notes between errors", repeat("# note\nx y\n")},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			c, units, err := Read(strings.NewReader(test.text), "hostile.toml")
+			c, units, err := Read(strings.NewReader(test.text), "hostile.toml", tables)
 			if err == nil {
 				t.Fatal("the file was read without a problem")
 			}

@@ -2,7 +2,6 @@ package casefile
 
 import (
 	"strings"
-	"sync"
 
 	"velamen/internal/culture"
 )
@@ -22,10 +21,6 @@ var (
 	mountNames    = dictionary{"mount", func(t culture.Table, name string) error { _, err := t.Mount(name); return err }}
 	pestNames     = dictionary{"pest", func(t culture.Table, name string) error { _, err := t.Pest(name); return err }}
 )
-
-// tables are the embedded culture tables. Names that only a grower's own rows
-// know are settled by whoever loads those.
-var tables = sync.OnceValues(func() (culture.Table, error) { return culture.Load() })
 
 // names looks names up and remembers them, since a collection repeats few.
 type names struct {

@@ -1,12 +1,14 @@
 package casefile
 
 import (
+	"slices"
 	"strings"
 	"unicode/utf8"
 )
 
 // nearest returns the known word that a mistyped one was most likely meant for,
-// or "" when none is close: about one slip in three letters.
+// or "" when none is close: about one slip in three letters. Words in another
+// order, as in humidity_day, count as one slip.
 func nearest(written string, known []string) string {
 	const longest, most = 40, 2000 // a word and a list beyond this are not searched
 	length := utf8.RuneCountInString(written)
@@ -14,15 +16,27 @@ func nearest(written string, known []string) string {
 		return ""
 	}
 	best, fewest := "", max(1, (length+1)/3)+1
-	for _, word := range known[:min(len(known), most)] {
+	for i, word := range known[:min(len(known), most)] {
 		if difference := utf8.RuneCountInString(word) - length; difference >= fewest || -difference >= fewest {
 			continue
 		}
-		if slips := slips([]rune(strings.ToLower(written)), []rune(strings.ToLower(word))); slips < fewest {
-			best, fewest = word, slips
+		for swapped, written := range []string{written, inOrder(written)} {
+			if swapped == 1 {
+				word = inOrder(word)
+			}
+			if slips := swapped + slips([]rune(strings.ToLower(written)), []rune(strings.ToLower(word))); slips < fewest {
+				best, fewest = known[i], slips
+			}
 		}
 	}
 	return best
+}
+
+// inOrder puts the words of a key or name into alphabetical order.
+func inOrder(text string) string {
+	words := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune("_- ", r) })
+	slices.Sort(words)
+	return strings.Join(words, "_")
 }
 
 // slips counts the letters left out, added, replaced or swapped with their

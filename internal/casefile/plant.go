@@ -1,6 +1,10 @@
 package casefile
 
 import (
+	"strconv"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+
 	"velamen/internal/care"
 )
 
@@ -24,9 +28,13 @@ var plantFields = fields[care.Plant]{
 		}
 	}},
 	{"repot", func(f *file, v *node, p *care.Plant) {
-		if readTable(f, v, repotFields, &p.Repot) && v.entry("date") == nil {
+		if !readTable(f, v, repotFields, &p.Repot) {
+			return
+		}
+		if v.entry("date") == nil {
 			f.missing(v, "the date of the repot is missing; write date = 2026-11-01")
 		}
+		f.checkWork(v, p.Repot)
 	}},
 }
 
@@ -35,17 +43,66 @@ const mostLeaves = 5000
 
 func (f *file) readPlant(table *node, p *care.Plant) {
 	plantFields.read(f, table, p)
-	switch {
-	case p.Label != "":
+	if p.Label != "" {
 		label := table.entry("label")
 		if first, ok := f.spoken.define(aPlant, p.Label, label); !ok {
-			f.say(label.at, label, "the label %s is already on the plant of line %d", excerpt(p.Label), f.line(first.at))
+			f.say(label.at, label, "the label %s is already on the plant of line %d%s", excerpt(p.Label), f.line(first.at), capitals(first, p.Label))
 		}
-	case p.Name == "" && table.entry("label") == nil && table.entry("name") == nil:
-		f.missing(table, "the plant has neither a label nor a name")
+	}
+	if table.entry("group") == nil {
+		f.missing(table, `the group is missing; write what sort of orchid it is, as in group = "Phalaenopsis"`)
 	}
 	if table.entry("repot") == nil {
 		f.missing(table, "the plant has no [plant.repot]: the recovery starts with the day of the repot")
+	}
+}
+
+// labelByNumber calls each plant that has neither a label nor a name by its
+// number in the file.
+func (f *file) labelByNumber(list *node, plants []care.Plant) {
+	for i := range plants {
+		p, table := &plants[i], list.inside[i]
+		if table.kind != unstable.Table || table.entry("label") != nil || table.entry("name") != nil {
+			continue
+		}
+		label := "plant " + strconv.Itoa(table.number)
+		if first, ok := f.spoken.define(aPlant, label, table); !ok {
+			f.say(table.at, table, "a plant without a label or a name is called by its number, but %s is the label of line %d; give this plant a label", excerpt(label), f.line(first.at))
+			continue
+		}
+		p.Label = label
+	}
+}
+
+// checkSpaces notes the plants that may stand in any of several spaces.
+func (f *file) checkSpaces(root *node, plants []care.Plant) {
+	spaces := root.entry("space")
+	if spaces == nil || len(spaces.inside) < 2 {
+		return
+	}
+	example := "balcony"
+	if names := f.spoken.inOrder[aSpace]; len(names) > 0 {
+		example = names[0]
+	}
+	for i := range plants {
+		if table := root.entry("plant").inside[i]; table.kind == unstable.Table && table.entry("space") == nil {
+			f.say(table.at, table, "the plant may stand in any of %d spaces; write in which, as in space = %s", len(spaces.inside), excerpt(example))
+		}
+	}
+}
+
+// checkWork notes work that does not lead to the new home.
+func (f *file) checkWork(repot *node, r care.Repot) {
+	to := repot.entry("to")
+	if to == nil {
+		return
+	}
+	switch {
+	case r.Work == care.Mounted && r.To.Known() && to.entry("mount") == nil:
+		f.missing(to, `a mounted plant needs a mount to live on; write to = { mount = { material = "cork", size = "12 x 25 cm" } }, or work = "repotted"`)
+	case (r.Work == care.Repotted || r.Work == care.Divided) && r.To.Mount != nil && r.To.Container == nil:
+		work := repot.entry("work")
+		f.say(work.at, work, `a plant that comes onto a mount is mounted; write work = "mounted", or the pot it went into, as in to = { pot = "12 cm" }`)
 	}
 }
 

@@ -37,7 +37,7 @@ func TestProblems(t *testing.T) {
 	var golden strings.Builder
 	for i, bad := range badCases(t) {
 		got := ""
-		c, units, err := Read(strings.NewReader(bad.text), "case.toml")
+		c, units, err := Read(strings.NewReader(bad.text), "case.toml", tables)
 		if err != nil {
 			got = err.Error()
 		}
@@ -105,7 +105,7 @@ func TestUnreadableFiles(t *testing.T) {
 		{"Latin-1", "[[space]]\nday = \"28 \xb0C\"", "c:2:11: this is not UTF-8 text; if the file was saved as Latin-1 or Windows-1252, save it again as UTF-8"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			_, _, err := Read(strings.NewReader(test.text), "c")
+			_, _, err := Read(strings.NewReader(test.text), "c", tables)
 			if err == nil || err.Error() != test.want {
 				t.Errorf("got %v\nwant %s", err, test.want)
 			}
@@ -114,13 +114,13 @@ func TestUnreadableFiles(t *testing.T) {
 }
 
 func TestByteOrderMarkIsIgnored(t *testing.T) {
-	if _, _, err := Read(strings.NewReader("\uFEFF"+Example()), "c"); err != nil {
+	if _, _, err := Read(strings.NewReader("\uFEFF"+Example()), "c", tables); err != nil {
 		t.Error(err)
 	}
 }
 
 func TestWindowsLineEnds(t *testing.T) {
-	if _, _, err := Read(strings.NewReader(strings.ReplaceAll(Example(), "\n", "\r\n")), "c"); err != nil {
+	if _, _, err := Read(strings.NewReader(strings.ReplaceAll(Example(), "\n", "\r\n")), "c", tables); err != nil {
 		t.Error(err)
 	}
 }
@@ -131,8 +131,8 @@ func TestLongProblemListIsCut(t *testing.T) {
 		for i := range n {
 			fmt.Fprintf(&text, "x%d = 1\n", i)
 		}
-		text.WriteString("[[plant]]\nlabel='A'\nrepot.date=2026-11-01\n")
-		_, _, err := Read(strings.NewReader(text.String()), "c")
+		text.WriteString("[[plant]]\nlabel='A'\ngroup='Phalaenopsis'\nrepot.date=2026-11-01\n")
+		_, _, err := Read(strings.NewReader(text.String()), "c", tables)
 		problems, ok := errors.AsType[*Problems](err)
 		if !ok || len(problems.List) != 20 || problems.More != n-20 || problems.List[19].Line != 20 {
 			t.Errorf("%d problems: got %v", n, err)
@@ -156,7 +156,7 @@ func (e *endless) Read(p []byte) (int, error) {
 
 func TestHugeFileIsNotReadToItsEnd(t *testing.T) {
 	source := &endless{}
-	_, _, err := Read(source, "huge.toml")
+	_, _, err := Read(source, "huge.toml", tables)
 	want := "huge.toml:1:1: the file is larger than 16 MB, the most that is read; a case of a thousand plants needs about 1 MB"
 	if err == nil || err.Error() != want {
 		t.Errorf("got %v\nwant %s", err, want)
@@ -167,11 +167,11 @@ func TestHugeFileIsNotReadToItsEnd(t *testing.T) {
 }
 
 func TestTooManyPlants(t *testing.T) {
-	const plant = "[[plant]]\nname='A'\nrepot.date=2026-11-01\n"
-	if c, _, err := Read(strings.NewReader(strings.Repeat(plant, MaxPlants)), "c"); err != nil || len(c.Plants) != MaxPlants {
+	const plant = "[[plant]]\ngroup='Phalaenopsis'\nrepot.date=2026-11-01\n"
+	if c, _, err := Read(strings.NewReader(strings.Repeat(plant, MaxPlants)), "c", tables); err != nil || len(c.Plants) != MaxPlants {
 		t.Errorf("%d plants: %v", MaxPlants, err)
 	}
-	_, _, err := Read(strings.NewReader(strings.Repeat(plant, MaxPlants+1)), "c")
+	_, _, err := Read(strings.NewReader(strings.Repeat(plant, MaxPlants+1)), "c", tables)
 	want := "c:60001:1: plant[20001]: the file has 20001 of these; the most that is read is 20000"
 	if err == nil || err.Error() != want {
 		t.Errorf("got %v\nwant %s", err, want)
@@ -180,7 +180,7 @@ func TestTooManyPlants(t *testing.T) {
 
 func TestReadErrorIsPassedOn(t *testing.T) {
 	broken := errors.New("the disk is gone")
-	_, _, err := Read(io.MultiReader(strings.NewReader("[place]"), failing{broken}), "case.toml")
+	_, _, err := Read(io.MultiReader(strings.NewReader("[place]"), failing{broken}), "case.toml", tables)
 	if !errors.Is(err, broken) || !strings.Contains(err.Error(), "case.toml") {
 		t.Errorf("got %v", err)
 	}

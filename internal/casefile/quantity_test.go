@@ -248,7 +248,7 @@ func TestIonsReadInEveryUnit(t *testing.T) {
 			fmt.Sprintf("%.9f mg/L", amount.MgPerL(which)),
 		} {
 			c, _, err := Read(strings.NewReader(fmt.Sprintf(
-				"water = [{ name = 'w', ions = { %s = '%s' } }]\nplant = [{ label = 'A', repot.date = 2026-11-01 }]\n", key, text)), "c")
+				"water = [{ name = 'w', ions = { %s = '%s' } }]\nplant = [{ group = 'Phalaenopsis', repot.date = 2026-11-01 }]\n", key, text)), "c", tables)
 			if err != nil {
 				t.Errorf("%s = %q: %v", key, text, err)
 				continue

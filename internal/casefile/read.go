@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"velamen/internal/care"
+	"velamen/internal/culture"
 )
 
 const (
@@ -19,21 +20,18 @@ const (
 )
 
 // Read reads a case and the units its grower uses. The file name appears in
-// messages only. What is wrong with the file is returned as *Problems, all of it
-// at once; any other error comes from r.
-func Read(r io.Reader, filename string) (care.Case, care.Units, error) {
+// messages only; the tables say which groups, media, containers, mounts and
+// pests there are. What is wrong with the file is returned as *Problems, all of
+// it at once; any other error comes from r.
+func Read(r io.Reader, filename string, tables culture.Table) (care.Case, care.Units, error) {
 	data, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
-	if err != nil {
-		return care.Case{}, care.Units{}, fmt.Errorf("read %s: %w", filename, err)
-	}
-	table, err := tables()
 	if err != nil {
 		return care.Case{}, care.Units{}, fmt.Errorf("read %s: %w", filename, err)
 	}
 	f := &file{
 		filename: filename,
 		data:     bytes.TrimPrefix(data, []byte("\uFEFF")), // a mark some editors put in front
-		names:    names{table: table},
+		names:    names{table: tables},
 	}
 	if !f.isText(len(data)) {
 		return care.Case{}, care.Units{}, f.problems()

@@ -23,7 +23,7 @@ func BenchmarkRead1000Plants(b *testing.B) {
 	b.SetBytes(int64(len(text)))
 	b.ReportAllocs()
 	for b.Loop() {
-		if c, _, err := Read(strings.NewReader(text), "large.toml"); err != nil || len(c.Plants) != 1000 {
+		if c, _, err := Read(strings.NewReader(text), "large.toml", tables); err != nil || len(c.Plants) != 1000 {
 			b.Fatal(err)
 		}
 	}
@@ -31,7 +31,7 @@ func BenchmarkRead1000Plants(b *testing.B) {
 
 // TestLargeCase reads a whole nursery.
 func TestLargeCase(t *testing.T) {
-	c, _, err := Read(strings.NewReader(largeCase(20_000)), "large.toml")
+	c, _, err := Read(strings.NewReader(largeCase(20_000)), "large.toml", tables)
 	if err != nil || len(c.Plants) != 20_000 {
 		t.Fatalf("%d plants: %v", len(c.Plants), err)
 	}

@@ -32,5 +32,37 @@ func readStrength(f *file, v *node, routine *care.Routine) {
 		routine.FeedPpmN = r.given()
 	case &conductivity:
 		routine.FeedECmS = r.given()
+		f.spoken.strengths = append(f.spoken.strengths, strength{v, routine})
+	}
+}
+
+// strength is an EC that a feed is said to have, and its routine.
+type strength struct {
+	node    *node
+	routine *care.Routine
+}
+
+// checkStrengths notes feeds that are said to be no stronger than the water
+// they are mixed with: dissolving anything raises the EC. A routine that names
+// no water may mean any of the file, so the purest is compared.
+func (f *file) checkStrengths(waters []care.Water) {
+	const rounding = 1e-9 // of a conversion such as 175 ppm (500), which is 0.35 mS/cm
+	byName := make(map[string]care.Water, len(waters))
+	var purest care.Water
+	for _, w := range waters {
+		byName[w.Name] = w
+		if w.ECmS.Grade != 0 && (purest.ECmS.Grade == 0 || w.ECmS.Value < purest.ECmS.Value) {
+			purest = w
+		}
+	}
+	for _, s := range f.spoken.strengths {
+		w := purest
+		if s.routine.Water != "" {
+			w = byName[s.routine.Water]
+		}
+		if w.ECmS.Grade != 0 && s.routine.FeedECmS.Value <= w.ECmS.Value*(1+rounding) {
+			f.say(s.node.at, s.node, "%s is no stronger than the water %s, of %s mS/cm, alone; write the EC of the finished solution, water included",
+				excerpt(s.node.text), excerpt(w.Name), plain(w.ECmS.Value))
+		}
 	}
 }

@@ -22,17 +22,22 @@ type courseCommand struct {
 	Plant   string `help:"Only the plant with this label." placeholder:"LABEL"`
 	Date    string `help:"The day to look at, as 2026-11-24; default today." placeholder:"DATE"`
 	Units   string `help:"Units to show, such as F,fc,ppm500,in (C F fc lx ppfd dli EC ppm500 ppm640 ppm700 cm in)." placeholder:"LIST"`
-	Groups  string `help:"CSV file with culture groups of your own, laid over the built-in ones." placeholder:"FILE"`
+	Groups  string `help:"CSV file with culture groups of your own, laid over the built-in ones. See --groups-template." placeholder:"FILE"`
 	All     bool   `help:"The full course of every plant, however many there are."`
 	Because bool   `help:"Explain every number: inputs, rule, source, range, and what decided."`
 	JSON    bool   `name:"json" help:"Print JSON for programs, in °C, mS/cm, µmol, mL."`
 	Example bool   `help:"Print a commented example of a case file and stop."`
+
+	GroupsTemplate bool `help:"Print the columns of a --groups file with one row to change, and stop."`
 }
 
 func (c courseCommand) Run(r *run) error {
 	if c.Example {
 		_, err := r.out.WriteString(casefile.Example())
 		return err
+	}
+	if c.GroupsTemplate {
+		return writeGroupsTemplate(r.out)
 	}
 	if c.File == "" {
 		return errors.New("which case file? Give its name, or write a first one with: velamen course --example > case.toml")
@@ -55,7 +60,7 @@ func (c courseCommand) show(r *run, file io.Reader, name string, on time.Time) e
 	if err != nil {
 		return err
 	}
-	kase, units, err := casefile.Read(file, name)
+	kase, units, err := casefile.Read(file, name, tables)
 	if err != nil {
 		return err
 	}
@@ -105,6 +110,21 @@ func (c courseCommand) tables() (culture.Table, error) {
 	}
 	defer own.Close()
 	return culture.Load(own)
+}
+
+// writeGroupsTemplate writes a file of own groups with one row to change.
+func writeGroupsTemplate(w io.Writer) error {
+	tables, err := culture.Load()
+	if err != nil {
+		return failed("reading the culture tables", err)
+	}
+	g, err := tables.Lookup("phalaenopsis")
+	if err != nil {
+		return failed("writing the template", err)
+	}
+	g.Note = "These are the figures of " + g.Name + "; change what differs. The columns aliases and family to note may stay empty."
+	g.Key, g.Name, g.Aliases = "my-group", "My own group", nil
+	return culture.WriteGroups(w, g)
 }
 
 // open opens a case file; "-" is standard input.

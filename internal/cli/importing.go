@@ -84,7 +84,7 @@ func (c importCommand) caseFile(r *run, s *store.Store, in io.Reader) error {
 	if err != nil {
 		return err
 	}
-	kase, units, err := casefile.Read(in, c.In)
+	kase, units, err := casefile.Read(in, c.In, into.Tables)
 	if err != nil {
 		return err
 	}

@@ -88,13 +88,13 @@ func (c initCommand) entries(r *run, place *care.Place) ([]care.Entry, error) {
 
 // sample returns the invented collection as entries.
 func sample(r *run) ([]care.Entry, error) {
-	kase, units, err := casefile.Read(strings.NewReader(demo.CaseFile(r.today)), demo.FileName)
-	if err != nil {
-		return nil, failed("reading the invented collection", err)
-	}
 	tables, err := culture.Load()
 	if err != nil {
 		return nil, failed("reading the culture tables", err)
+	}
+	kase, units, err := casefile.Read(strings.NewReader(demo.CaseFile(r.today)), demo.FileName, tables)
+	if err != nil {
+		return nil, failed("reading the invented collection", err)
 	}
 	settings := care.Entry{
 		ID: newID(), At: r.clock(), Kind: care.SettingsSet, Detail: care.Detail{Settings: &care.Settings{Units: units, SampleDataOnly: true}},

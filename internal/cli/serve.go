@@ -101,16 +101,18 @@ func (c serveCommand) pages(r *run, kept *store.Store, address string, logger *s
 	}
 	return web.New(web.Config{
 		Book: collection, Journal: kept, Sessions: kept.Sessions(), Secrets: kept, Photos: kept,
-		Sample: sampleCase,
+		Sample: sampleCase(tables),
 		Export: func(ctx context.Context, to io.Writer) error { return bundle.Write(ctx, to, kept, nil) },
 		Logger: logger, Now: r.now,
 		Address: address, HTTPS: secure, Authority: authority,
 	})
 }
 
-// sampleCase reads the invented collection as it stands on a day.
-func sampleCase(today time.Time) (care.Case, care.Units, error) {
-	return casefile.Read(strings.NewReader(demo.CaseFile(today)), demo.FileName)
+// sampleCase returns a reader of the invented collection as it stands on a day.
+func sampleCase(tables culture.Table) func(today time.Time) (care.Case, care.Units, error) {
+	return func(today time.Time) (care.Case, care.Units, error) {
+		return casefile.Read(strings.NewReader(demo.CaseFile(today)), demo.FileName, tables)
+	}
 }
 
 // openOrCreate opens a collection, or makes it.

@@ -175,7 +175,11 @@ func withSample(c *Config, b *bench) {
 
 // sampleCase reads the invented collection.
 func sampleCase(today time.Time) (care.Case, care.Units, error) {
-	return casefile.Read(strings.NewReader(demo.CaseFile(today)), demo.FileName)
+	tables, err := culture.Load()
+	if err != nil {
+		return care.Case{}, care.Units{}, err
+	}
+	return casefile.Read(strings.NewReader(demo.CaseFile(today)), demo.FileName, tables)
 }
 
 // plant returns the id of the plant with a label.

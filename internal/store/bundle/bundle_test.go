@@ -163,7 +163,7 @@ func demoEntries(t *testing.T) ([]care.Entry, intake.Into) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	kase, units, err := casefile.Read(strings.NewReader(demo.CaseFile(now)), "demo")
+	kase, units, err := casefile.Read(strings.NewReader(demo.CaseFile(now)), "demo", tables)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -258,7 +258,7 @@ func TestWhatTheCollectionKnowsStays(t *testing.T) {
 
 // A case file comes in whole: the collection gives the same courses.
 func TestACaseFileGivesTheSameCourses(t *testing.T) {
-	kase, units, err := casefile.Read(strings.NewReader(demo.CaseFile(now)), "demo")
+	kase, units, err := casefile.Read(strings.NewReader(demo.CaseFile(now)), "demo", tables)
 	if err != nil {
 		t.Fatal(err)
 	}
