@@ -20,6 +20,7 @@ var screens = []struct {
 	{"round.html", &roundView{}},
 	{"round-job.html", &jobPage{}},
 	{"collection.html", &collectionView{}},
+	{"collection-many.html", &manyView{}},
 	{"plant.html", &plantView{}},
 	{"plant-record.html", &recordView{}},
 	{"plant-write.html", &writeView{}},

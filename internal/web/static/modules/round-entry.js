@@ -44,6 +44,8 @@ export function entriesOf(form, button, { measures, by }) {
       return { job, words, entries: one("feed", { ec_ms: number("ec") }) };
     case "water":
       return { job, words, entries: one("watering", { volume_ml }) };
+    case "water":
+      return { job, words, entries: one("watering", { volume_ml }) };
     case "mist":
       return { job, words, entries: one("mist", { volume_ml }) };
     case "pest look": {
