@@ -45,12 +45,13 @@ type Band struct {
 type Poured struct {
 	At     time.Time `json:"at"`
 	ML     float64   `json:"ml"`
-	Fed    bool      `json:"fed,omitempty"` // the last pour carries feed
-	Wetted bool      `json:"wetted,omitempty"`
+	Fed    bool      `json:"fed,omitempty"`    // the last pour carries feed
+	Wetted bool      `json:"wetted,omitempty"` // no flush: a watering in between, or a further wetting of a mount
 }
 
-// LastWater is when a plant was last flushed and fed, as far as it was noted.
-type LastWater struct{ Flush, Feed time.Time }
+// LastWater is when a plant was last flushed, watered in between and fed, as far
+// as it was noted.
+type LastWater struct{ Flush, Water, Feed time.Time }
 
 const (
 	forgottenDays = 14 // without a note, after which flushes are taken as done but not noted
@@ -108,7 +109,7 @@ func (a *ahead) forecast(last LastWater) (Forecast, error) {
 	if today-flushed > forgottenDays {
 		out.Kept = true
 	}
-	due := a.schedule(flushed, a.dayOf(last.Feed), today, out.Kept)
+	due := a.schedule(flushed, a.dayOf(last.Water), a.dayOf(last.Feed), today, out.Kept)
 	out.Due = a.s.date(due)
 
 	first := max(0, today-shownDays)
@@ -133,6 +134,7 @@ func (a *ahead) forecast(last LastWater) (Forecast, error) {
 		out.Water.widen(water[24*first:], i == 0)
 		out.Salt.widen(salt[24*first:], i == 0)
 	}
+	slices.SortStableFunc(a.flushes, func(x, y Poured) int { return x.At.Compare(y.At) })
 	for _, f := range a.flushes {
 		if !f.At.Before(out.Start) {
 			out.Pours = append(out.Pours, f)
@@ -159,10 +161,11 @@ func (a *ahead) dayOf(at time.Time) int {
 	return min(max(day, 0), a.c.Day)
 }
 
-// schedule lays out the flushes: the rhythm of each week up to the last one that
-// was noted, that one, and the rhythm from then on. It returns the day of the
-// next one that is not done yet.
-func (a *ahead) schedule(flushed, fed, today int, kept bool) int {
+// schedule lays out the flushes and the waterings between them: the rhythm of
+// each week up to the last flush that was noted, that one, and the rhythm from
+// then on; since that flush only a noted watering counts. It returns the day of
+// the next flush that is not done yet.
+func (a *ahead) schedule(flushed, watered, fed, today int, kept bool) int {
 	every := func(day int) int { return max(1, int(a.week(day).Flush.Every.Value.Value)) }
 	feedEvery := max(1, int(math.Round(a.c.Usual.FeedEvery.Value)))
 	lastFed := 0
@@ -202,16 +205,48 @@ func (a *ahead) schedule(flushed, fed, today int, kept bool) int {
 		if i+1 < len(days) {
 			next = days[i+1].day
 		}
-		a.flush(f.day, f.fed, next)
+		a.flush(f.day, f.fed)
+		between := a.week(f.day).Flush.WaterEvery
+		if !kept && f.day == flushed {
+			if watered > flushed {
+				a.water(watered, flushed)
+			}
+			a.waterings(max(max(flushed, watered)+between, today), next, f.day)
+			continue
+		}
+		a.waterings(f.day+between, next, f.day)
 	}
 	return due
 }
 
+// waterings adds what is watered from a day on until the next flush, as the
+// course of the day of the last flush asks for it.
+func (a *ahead) waterings(from, next, flushed int) {
+	f := a.week(flushed).Flush
+	if f.Between == nil {
+		return
+	}
+	for day := from; day < next; day += max(1, f.WaterEvery) {
+		a.water(day, flushed)
+	}
+}
+
+// water adds one watering between two flushes.
+func (a *ahead) water(day, flushed int) {
+	f := a.week(flushed).Flush
+	mL := f.PourML
+	if f.Between != nil {
+		mL = f.Between.Value.Value
+	}
+	hour := 24*day + wateringHour
+	a.pours = append(a.pours, pot.Pour{Hour: hour, ML: mL, ECmS: a.s.flushWater.ECmS.Value})
+	a.flushes = append(a.flushes, Poured{At: a.s.date(day).Add(wateringHour * time.Hour), ML: mL, Wetted: true})
+}
+
 // flush adds one flush as the course of that day asks for it: its pours an hour
-// apart from the watering hour on, the last one fed on a feed day, and then
-// the waterings until the next flush, or on a mount the further wettings of the
-// day.
-func (a *ahead) flush(day int, feed bool, next int) {
+// apart from the watering hour on, the last one fed on a feed day, and on a
+// mount the further wettings of the day.
+func (a *ahead) flush(day int, feed bool) {
 	f := a.week(day).Flush
 	hour := 24*day + wateringHour
 	n := max(1, int(f.Pours.Value.Value))
@@ -225,13 +260,6 @@ func (a *ahead) flush(day int, feed bool, next int) {
 	}
 	at := a.s.date(day).Add(wateringHour * time.Hour)
 	a.flushes = append(a.flushes, Poured{At: at, ML: float64(n) * f.PourML, Fed: feed})
-	if f.Between != nil {
-		for between := day + f.WaterEvery; between < next; between += f.WaterEvery {
-			hour := 24*between + wateringHour
-			a.pours = append(a.pours, pot.Pour{Hour: hour, ML: f.Between.Value.Value, ECmS: plain})
-			a.flushes = append(a.flushes, Poured{At: a.s.date(0).Add(time.Duration(hour) * time.Hour), ML: f.Between.Value.Value, Wetted: true})
-		}
-	}
 	for w := 1; w < f.Wettings; w++ {
 		later := hour + w*12/mostWettings
 		a.pours = append(a.pours, pot.Pour{Hour: later, ML: f.PourML, ECmS: plain})

@@ -64,7 +64,7 @@ func (sp specimen) path() string  { return "/plant/" + sp.id }
 // lastWater is when the plant was last watered: by hand, or by rain that was as
 // good as a flush.
 func (sp specimen) lastWater(c *care.Course) care.LastWater {
-	last := care.LastWater{Flush: sp.state.LastFlush, Feed: sp.state.LastFeed}
+	last := care.LastWater{Flush: sp.state.LastFlush, Water: sp.state.LastWatered, Feed: sp.state.LastFeed}
 	if sp.outdoors {
 		for _, rain := range sp.rains {
 			if rain.MM >= c.Flush.RainMM && rain.At.After(last.Flush) && rain.FellOn(sp.state.Record.Space) {

@@ -47,6 +47,9 @@ func newFlushView(sp specimen, u care.Units, c *care.Course, entries []care.Entr
 		}
 		v.Figures = append(v.Figures, view)
 	}
+	if f.Between != nil {
+		v.Figures = append(v.Figures, newFigure(u, "Water in between", *f.Between))
+	}
 	rain := fmt.Sprintf("%.0f mm", math.Ceil(f.RainMM))
 	if u.Inches {
 		rain = u.Show(basis.Exactly(f.RainMM, "mm", basis.Assumption, ""))
@@ -72,7 +75,11 @@ func flushWords(u care.Units, f care.Flush, home string) string {
 	if f.Every.Value.Value == 1 {
 		every = "Every day"
 	}
-	text := fmt.Sprintf("%s: %s of low-salt water, %.1f times what the %s holds", every, u.Show(f.Total.Value), f.Holdings, home)
+	water := "low-salt water"
+	if f.WaterName != "" && f.WaterName != water {
+		water = "water (" + f.WaterName + ")"
+	}
+	text := fmt.Sprintf("%s: %s of %s, %.1f times what the %s holds", every, u.Show(f.Total.Value), water, f.Holdings, home)
 	if n := f.Pours.Value.Value; n > 1 {
 		text += fmt.Sprintf(", in %.0f pours of %s with %.0f minutes between", n, u.Show(basis.Exactly(f.PourML, "mL", basis.Assumption, "")), f.Wait.Value.Value)
 	}
@@ -80,6 +87,13 @@ func flushWords(u care.Units, f care.Flush, home string) string {
 	if f.Wettings > 1 {
 		times := []string{"", "once", "twice", "three times"}
 		text += fmt.Sprintf(" Wet it %s a day in all, hours apart.", times[min(f.Wettings, 3)])
+	}
+	if f.Between != nil {
+		often := fmt.Sprintf("every %d days", f.WaterEvery)
+		if f.WaterEvery == 1 {
+			often = "every day"
+		}
+		text += fmt.Sprintf(" In between, water it %s with %s of plain water.", often, u.Show(f.Between.Value))
 	}
 	return text + fmt.Sprintf(" Done when the drainage reads at most %s and two cups in a row agree.", u.Show(f.DoneAt.Value))
 }
@@ -194,7 +208,7 @@ func pourWords(u care.Units, p care.Poured) string {
 	what := "flush"
 	switch {
 	case p.Wetted:
-		what = "wetting"
+		what = "water"
 	case p.Fed:
 		what = "flush, the last pour fed"
 	}

@@ -154,6 +154,7 @@ func TestEveryFormIsTaken(t *testing.T) {
 	}{
 		"flush":      {url.Values{"volume": {"0.4 L"}, "water": {"rain barrel"}}, func(d care.Detail) bool { return *d.VolumeML == 400 && d.WaterName == "rain barrel" }},
 		"feed":       {url.Values{"volume": {"150"}, "ec": {"650 µS/cm"}, "product": {"nitrate feed"}}, func(d care.Detail) bool { return *d.VolumeML == 150 && *d.ECmS == 0.65 }},
+		"water":      {url.Values{"volume": {"120"}}, func(d care.Detail) bool { return *d.VolumeML == 120 }},
 		"mist":       {url.Values{}, func(d care.Detail) bool { return d.VolumeML == nil }},
 		"supplement": {url.Values{"product": {"kelp"}}, func(d care.Detail) bool { return d.Product == "kelp" }},
 		"weigh":      {url.Values{"mass": {"612,5"}}, func(d care.Detail) bool { return *d.MassG == 612.5 }},
