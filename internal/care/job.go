@@ -182,7 +182,11 @@ func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 		w.add(Watering, next, next, w.u.Show(f.Between.Value)+" of plain water", f.Between.Value.Value, f.Between.Because)
 	}
 	if f.Wettings > 1 {
-		w.add(Misting, w.on, w.on, fmt.Sprintf("%d more wettings today, hours apart", f.Wettings-1), 0.2*f.Total.Value.Value, f.Every.Because)
+		text := "one more wetting today, hours later"
+		if f.Wettings > 2 {
+			text = fmt.Sprintf("%d more wettings today, hours apart", f.Wettings-1)
+		}
+		w.add(Misting, w.on, w.on, text, 0.2*f.Total.Value.Value, f.Every.Because)
 	}
 }
 
