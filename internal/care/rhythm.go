@@ -252,7 +252,7 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 	})
 	warn := func(format string, args ...any) { f.Warnings = append(f.Warnings, fmt.Sprintf(format, args...)) }
 	if in.Value > lowSaltECmS.Value {
-		warn("%s is not low in salt; flush with rain or reverse-osmosis water if you can.", s.flushWater.Name)
+		warn("The water %s is not low in salt; flush with rain or reverse-osmosis water if you can.", s.flushWater.Name)
 	}
 	switch {
 	case r.failing && r.decided == bySalt:

@@ -130,9 +130,13 @@ func (s *subject) settleSpace(c Case) error {
 }
 
 func (s *subject) settleWater(c Case) error {
-	lowest := -1
+	waters := make([]Water, len(c.Waters))
 	for i, w := range c.Waters {
-		if w.ECmS.Grade != 0 && (lowest < 0 || w.ECmS.Value < c.Waters[lowest].ECmS.Value) {
+		waters[i] = w.withEC()
+	}
+	lowest := -1
+	for i, w := range waters {
+		if w.ECmS.Grade != 0 && (lowest < 0 || w.ECmS.Value < waters[lowest].ECmS.Value) {
 			lowest = i
 		}
 	}
@@ -140,11 +144,11 @@ func (s *subject) settleWater(c Case) error {
 		s.flushWater = Water{Name: "low-salt water"}
 		s.fill(&s.flushWater.ECmS, "water.ec", basis.Assumed(0.05, 0.01, 0.2, "mS/cm"), "rain or reverse-osmosis water to flush with")
 	} else {
-		s.flushWater = c.Waters[lowest]
+		s.flushWater = waters[lowest]
 	}
 	s.feedWater = s.flushWater
 	if name := s.routineOf(c).Water; name != "" {
-		for _, w := range c.Waters {
+		for _, w := range waters {
 			if strings.EqualFold(w.Name, name) {
 				s.feedWater = w
 			}
@@ -159,6 +163,29 @@ func (s *subject) settleWater(c Case) error {
 	ions, err := s.feedWater.ions()
 	s.feedIons = ions
 	return err
+}
+
+// withEC returns the water with a conductivity where its analysis, or its
+// hardness and alkalinity, tell one.
+func (w Water) withEC() Water {
+	if w.ECmS.Grade != 0 {
+		return w
+	}
+	if w.Ions != nil {
+		if ec, err := w.Ions.ECmS(); err == nil {
+			w.ECmS = basis.Value{Value: ec, Low: 0.95 * ec, High: 1.05 * ec, Unit: "mS/cm", Grade: basis.FromMemory, Source: "conductivity of the ions by the Kohlrausch–Onsager law"}
+		}
+		return w
+	}
+	if w.HardnessMgLCaCO3.Grade == 0 && w.AlkalinityMgLCaCO3.Grade == 0 {
+		return w
+	}
+	// The least conductivity that hardness and alkalinity can have; what else is
+	// dissolved is not known.
+	if e, err := water.EstimateIons(0, w.HardnessMgLCaCO3.Value, w.AlkalinityMgLCaCO3.Value); err == nil {
+		w.ECmS = basis.Value{Value: e.ECFromHardnessMS, Low: e.ECFromHardnessMS, High: 1.5 * e.ECFromHardnessMS, Unit: "mS/cm", Grade: basis.Assumption, Source: "the least that its hardness and alkalinity conduct"}
+	}
+	return w
 }
 
 // ions returns a water's ions: its analysis, or an estimate from what is known.
@@ -265,10 +292,6 @@ func (s *subject) settlePlant(Case) error {
 	}
 	s.fill(&r.LiveRootTips, "repot.root_tips", basis.Assumed(0, 0, 3, ""), "none were noted")
 	s.fill(&r.SoakedHours, "repot.soaked", basis.Exactly(0, "h", basis.Assumption, ""), "nothing is said of soaking the medium")
-	if r.Work == "" {
-		r.Work = Repotted
-		s.assume("repot.work", string(Repotted), "nothing else is said")
-	}
 	if r.Flowers == "" {
 		r.Flowers = NoFlowers
 		s.assume("repot.flowers", string(NoFlowers), "none were noted")
@@ -279,6 +302,15 @@ func (s *subject) settlePlant(Case) error {
 // settleHomes fills in the new home from the group's usual one, and the old
 // home from the new: most plants go back into what they came from.
 func (s *subject) settleHomes(Case) error {
+	r := &s.plant.Repot
+	if r.Work == "" && r.To.Mount != nil {
+		r.Work = Mounted
+		s.assume("repot.work", string(Mounted), "the new home is a mount")
+	}
+	if r.Work == "" {
+		r.Work = Repotted
+		s.assume("repot.work", string(Repotted), "nothing else is said")
+	}
 	to, from := &s.plant.Repot.To, &s.plant.Repot.From
 	switch {
 	case to.Mount != nil:

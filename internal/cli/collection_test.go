@@ -50,7 +50,7 @@ func (b bench) run(command interface{ Run(*run) error }) (said string, code int)
 func (b bench) runIn(ctx context.Context, command interface{ Run(*run) error }) (said string, code int) {
 	b.Helper()
 	y, m, d := time.Now().Date()
-	r := &run{ctx: ctx, in: strings.NewReader(""), out: new(bytes.Buffer), err: new(bytes.Buffer), today: time.Date(y, m, d, 0, 0, 0, 0, time.UTC)}
+	r := &run{now: time.Now, print: func() {}, ctx: ctx, in: strings.NewReader(""), out: new(bytes.Buffer), err: new(bytes.Buffer), today: time.Date(y, m, d, 0, 0, 0, 0, time.UTC)}
 	if err := command.Run(r); err != nil {
 		return err.Error(), exitCode(err)
 	}

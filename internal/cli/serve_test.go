@@ -49,7 +49,7 @@ func serving(t *testing.T, c serveCommand) (address string, said *heard) {
 	ctx, stop := context.WithCancel(context.Background())
 	done := make(chan error, 1)
 	go func() {
-		done <- c.Run(&run{ctx: ctx, in: strings.NewReader(""), out: new(bytes.Buffer), err: said})
+		done <- c.Run(&run{now: time.Now, print: func() {}, ctx: ctx, in: strings.NewReader(""), out: new(bytes.Buffer), err: said})
 	}()
 	t.Cleanup(func() {
 		stop()
@@ -104,14 +104,14 @@ func TestServeMakesACollectionAndShowsIt(t *testing.T) {
 	if status, all := text(t, http.DefaultClient, address+"settings/export"); status != http.StatusOK || !strings.Contains(all, "velamen-bundle") {
 		t.Errorf("the download: %d", status)
 	}
-	if err := (serveCommand{File: file, Address: "127.0.0.1:0"}).Run(&run{ctx: t.Context(), err: io.Discard}); !errors.Is(err, store.ErrInUse) {
+	if err := (serveCommand{File: file, Address: "127.0.0.1:0"}).Run(&run{now: time.Now, print: func() {}, ctx: t.Context(), err: io.Discard}); !errors.Is(err, store.ErrInUse) {
 		t.Errorf("a second server of the same file: %v", err)
 	}
 }
 
 func TestServeRefusesToBeReachedWithoutAPassphrase(t *testing.T) {
 	c := serveCommand{File: filepath.Join(t.TempDir(), "orchids"), Address: "0.0.0.0:0"}
-	err := c.Run(&run{ctx: t.Context(), err: io.Discard})
+	err := c.Run(&run{now: time.Now, print: func() {}, ctx: t.Context(), err: io.Discard})
 	if !errors.Is(err, web.ErrNoPassphrase) || !strings.Contains(err.Error(), "--set-passphrase "+c.File) || exitCode(err) != exitBadInput {
 		t.Errorf("%v, exit code %d", err, exitCode(err))
 	}
@@ -120,7 +120,7 @@ func TestServeRefusesToBeReachedWithoutAPassphrase(t *testing.T) {
 func TestThePassphraseIsSetFromStandardInput(t *testing.T) {
 	c := serveCommand{File: filepath.Join(t.TempDir(), "orchids"), SetPassphrase: true}
 	set := func(typed string) error {
-		return c.Run(&run{ctx: t.Context(), in: strings.NewReader(typed), out: new(bytes.Buffer), err: io.Discard})
+		return c.Run(&run{now: time.Now, print: func() {}, ctx: t.Context(), in: strings.NewReader(typed), out: new(bytes.Buffer), err: io.Discard})
 	}
 	if err := set("short\n"); err == nil {
 		t.Error("a short passphrase passed")
@@ -173,7 +173,7 @@ func TestCertificateOptionsThatDoNotFit(t *testing.T) {
 		{Cert: "a"}, {Key: "a"}, {Cert: "a", Key: "b", MakeCertificate: true}, {Cert: "not-there", Key: "not-there"},
 	} {
 		c.File, c.Address = filepath.Join(t.TempDir(), "orchids"), "127.0.0.1:0"
-		if err := c.Run(&run{ctx: t.Context(), err: io.Discard}); err == nil || exitCode(err) != exitBadInput {
+		if err := c.Run(&run{now: time.Now, print: func() {}, ctx: t.Context(), err: io.Discard}); err == nil || exitCode(err) != exitBadInput {
 			t.Errorf("%+v: %v", c, err)
 		}
 	}
