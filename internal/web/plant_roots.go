@@ -46,9 +46,9 @@ type questionView struct {
 // causeView is an answer that can be given at once.
 type causeView struct{ Value, Label string }
 
-// answers are what may be answered to a question, by its causes; other causes
+// rootAnswers are what may be answered to a question, by its causes; other causes
 // are put right by changing the entry.
-var answers = map[growth.Cause][]causeView{
+var rootAnswers = map[growth.Cause][]causeView{
 	growth.TipLost: {{"broken", "The tip broke off"}, {"chewed", "The tip was chewed"}},
 	growth.NewTip:  {{"growing", "A new tip has come"}},
 }
@@ -166,7 +166,7 @@ func newQuestionView(sp specimen, u care.Units, root care.MarkedRoot, q growth.Q
 		}
 	}
 	for _, cause := range q.Kind.Causes() {
-		v.Causes = append(v.Causes, answers[cause]...)
+		v.Causes = append(v.Causes, rootAnswers[cause]...)
 	}
 	v.Causes = append(v.Causes, causeView{"confirmed", "I looked again: it is right"})
 	return v
