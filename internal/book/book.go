@@ -8,9 +8,11 @@ import (
 	"errors"
 	"fmt"
 	"iter"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"velamen/internal/care"
@@ -247,6 +249,21 @@ func (b *Book) Course(plant string, on time.Time) (care.Course, error) {
 	return c, nil
 }
 
+// workOutCourses works out the courses of plants ahead of their being asked
+// for, on all processors. What fails, fails again when it is asked for.
+func (b *Book) workOutCourses(ctx context.Context, plants []string, on time.Time) {
+	var next atomic.Int64
+	var all sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), len(plants)) {
+		all.Go(func() {
+			for i := next.Add(1) - 1; i < int64(len(plants)) && ctx.Err() == nil; i = next.Add(1) - 1 {
+				_, _ = b.Course(plants[i], on)
+			}
+		})
+	}
+	all.Wait()
+}
+
 // Trouble is a plant whose course cannot be worked out, and why.
 type Trouble struct{ Plant, Label, Why string }
 
@@ -277,6 +294,11 @@ func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, 
 		}
 		rains, settings = c.Rains, c.Settings
 	})
+	plants := make([]string, len(list))
+	for i, o := range list {
+		plants[i] = o.id
+	}
+	b.workOutCourses(ctx, plants, on)
 	var jobs []care.Job
 	var troubles []Trouble
 	for _, o := range list {

@@ -39,7 +39,9 @@ func TestCollectionFinds(t *testing.T) {
 		{"?q=P-00&sort=nonsense&standing=nonsense&page=x", []string{"P-001", "P-002", "P-003", "P-004", "P-005"}},
 	} {
 		page := b.get("/collection" + c.query)
-		got := slices.DeleteFunc(rowLabels(page), func(l string) bool { return c.query[1] == 'q' && strings.HasPrefix(c.query, "?q=P-0") && !strings.HasPrefix(l, "P-00") })
+		got := slices.DeleteFunc(rowLabels(page), func(l string) bool {
+			return c.query[1] == 'q' && strings.HasPrefix(c.query, "?q=P-0") && !strings.HasPrefix(l, "P-00")
+		})
 		if !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", c.query, got, c.want)
 		}

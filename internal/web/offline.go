@@ -54,4 +54,3 @@ func (s *Server) sendManifest(w http.ResponseWriter, r *http.Request) error {
 	_, err = w.Write(text)
 	return err
 }
-

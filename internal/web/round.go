@@ -79,8 +79,9 @@ func (s *Server) roundOn(r *http.Request, on time.Time) (*roundView, error) {
 		v.Before = "/"
 	}
 	v.Tallies = []tally{m.minutes(day), m.litres(day)}
-	v.Stops = m.stops(day)
+	v.Stops, v.More = m.stops(day)
 	v.Waits, v.WaitsMinutes = m.waits(day)
+	v.WaitsCount = len(day.Waits)
 	v.Reasons = m.reasons
 	v.Open = len(v.Stops) > 0 || len(v.Waits) > 0
 	linkNext(v)

@@ -33,7 +33,7 @@ type alsoView struct{ Words, Time, By, Entry string }
 // rainView is a fall of rain and what it did.
 type rainView struct {
 	Amount, Time, By, Where string
-	Flushed, Short          string // labels, the latter with what would have been enough
+	Flushed, Short          []string // labels, the latter with what would have been enough
 	Entry                   string
 }
 
@@ -79,7 +79,7 @@ func (s *Server) doneOn(ctx context.Context, on time.Time, u care.Units) (list [
 		}
 		rains = append(rains, rainView{
 			Amount: rainDepth.inUnits(u, r.Rain.MM), Time: r.Rain.At.Format("15:04"), By: r.Rain.By, Where: r.Rain.Where,
-			Flushed: strings.Join(r.Flushed, ", "), Short: strings.Join(short, ", "), Entry: r.Rain.Entry,
+			Flushed: r.Flushed, Short: short, Entry: r.Rain.Entry,
 		})
 	}
 	list = append(list, alone...)

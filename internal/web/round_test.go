@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"maps"
 	"net/http"
 	"net/http/httptest"
@@ -14,6 +15,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"velamen/internal/care"
+	"velamen/internal/plan"
 )
 
 // due returns the key of a job of a plant that is due today.
@@ -370,7 +372,7 @@ func TestWhatDoesNotFitWaitsWithItsCost(t *testing.T) {
 		t.Fatal(err)
 	}
 	page := b.get("/")
-	if len(day.Waits) == 0 || !strings.Contains(page, "of 20 min") || !strings.Contains(page, "of 2 L") || !strings.Contains(page, "Waiting costs: "+day.Waits[0].Cost) {
+	if len(day.Waits) == 0 || !strings.Contains(page, "of 20 min") || !strings.Contains(page, "of 2 L") || !strings.Contains(page, "If it waits: "+day.Waits[len(day.Waits)-1].Cost) {
 		t.Errorf("%d jobs wait, and the page does not say at what cost", len(day.Waits))
 	}
 }
@@ -437,5 +439,40 @@ func TestAnchorsStayOnThePage(t *testing.T) {
 			t.Errorf("next %q leads to %q, want %q", next, got, want)
 		}
 		b.post("/round/undo", undoForms(b.get("/"))[0])
+	}
+}
+
+// A nursery's day is shown part by part; what waits longest at most cost stays
+// in sight.
+func TestVeryLongRoundsComeInParts(t *testing.T) {
+	b := newBench(t, withSample)
+	day := plan.Round{On: b.server.Book.Today()}
+	job := func(i int) care.Job {
+		return care.Job{Key: fmt.Sprintf("%s/mist/%d", b.plant("P-001"), i), Plant: b.plant("P-001"), Label: fmt.Sprint("N-", i), Task: care.Misting}
+	}
+	for space := range 3 {
+		stop := plan.Stop{Space: fmt.Sprint("house ", space)}
+		for i := range 300 {
+			stop.Jobs = append(stop.Jobs, job(300*space+i))
+		}
+		day.Stops = append(day.Stops, stop)
+	}
+	for i := range 100 {
+		day.Waits = append(day.Waits, plan.Waiting{Job: job(1000 + i), Cost: fmt.Sprint("cost ", i)})
+	}
+	m := b.server.newRoundMaker()
+	stops, more := m.stops(day)
+	shown := 0
+	for _, stop := range stops {
+		for _, at := range stop.Plants {
+			shown += len(at.Jobs)
+		}
+	}
+	if shown != mostJobs || shown+more != 900 || len(stops) != 2 {
+		t.Errorf("%d jobs in %d spaces and %d more, want %d of 900", shown, len(stops), more, mostJobs)
+	}
+	waits, _ := m.waits(day)
+	if len(waits) != mostWaits || waits[len(waits)-1].Job.Cost != "cost 99" {
+		t.Errorf("%d jobs wait, the last at %s", len(waits), waits[len(waits)-1].Job.Cost)
 	}
 }

@@ -29,7 +29,9 @@ type roundView struct {
 
 	Open         bool // something is still to be done
 	Stops        []stopView
+	More         int // jobs that follow those shown
 	Waits        []waitView
+	WaitsCount   int
 	WaitsMinutes string
 	Reasons      []reason
 	Done         []doneView
@@ -126,10 +128,25 @@ func (s *Server) newRoundMaker() *roundMaker {
 	return m
 }
 
-func (m *roundMaker) stops(day plan.Round) []stopView {
+// Beyond these a page takes too long to read anyhow, and to load.
+const (
+	mostJobs  = 400
+	mostWaits = 60
+)
+
+// stops shows the jobs in walking order, and counts those that follow.
+func (m *roundMaker) stops(day plan.Round) (list []stopView, more int) {
 	m.on = day.On
-	var list []stopView
+	shown := 0
 	for _, stop := range day.Stops {
+		if room := mostJobs - shown; len(stop.Jobs) > room {
+			more += len(stop.Jobs) - room
+			stop.Jobs = stop.Jobs[:room]
+		}
+		shown += len(stop.Jobs)
+		if len(stop.Jobs) == 0 {
+			continue
+		}
 		v := stopView{Space: sentence(orWord(stop.Space, "somewhere")), Sum: shownMinutes(stop.Minutes) + ", " + shownLitres(m.units, stop.Litres)}
 		for _, job := range stop.Jobs {
 			if n := len(v.Plants); n == 0 || v.Plants[n-1].Path != "/plant/"+job.Plant {
@@ -140,16 +157,21 @@ func (m *roundMaker) stops(day plan.Round) []stopView {
 		}
 		list = append(list, v)
 	}
-	return list
+	return list, more
 }
 
+// waits shows the jobs that do not fit, of very many those whose waiting costs
+// most, and how long all of them take.
 func (m *roundMaker) waits(day plan.Round) (list []waitView, minutes string) {
 	sum := 0.0
-	for _, w := range day.Waits {
+	for i, w := range day.Waits { // the least harmful come first
+		sum += w.Job.Minutes.Value
+		if i < len(day.Waits)-mostWaits {
+			continue
+		}
 		v := m.job(w.Job)
 		v.Cost = w.Cost
 		list = append(list, waitView{Path: "/plant/" + w.Job.Plant, Label: w.Job.Label, Name: w.Job.Name, Space: w.Job.Space, Job: v})
-		sum += w.Job.Minutes.Value
 	}
 	return list, shownMinutes(sum)
 }
