@@ -116,6 +116,7 @@ func TestABrokenDownloadIsCutOff(t *testing.T) {
 	if err == nil {
 		t.Error("the download seemed whole")
 	}
+	server.Close() // waits for the handler to have written its line
 	if !strings.Contains(b.log.String(), "the disk is gone") {
 		t.Error("the log does not tell")
 	}
