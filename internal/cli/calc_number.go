@@ -35,7 +35,7 @@ func (n *number) Decode(flag *kong.DecodeContext) error {
 	case err != nil && !errors.Is(err, strconv.ErrRange):
 		return fmt.Errorf("%q is not a number; %v to %v%s is allowed", text, low, high, unit)
 	case !(value >= low && value <= high): // not-a-number is outside of every range
-		return fmt.Errorf("%s lies outside %v to %v%s", text, low, high, unit)
+		return fmt.Errorf("%s is outside %v to %v%s", text, low, high, unit)
 	case flag.Value.Tag.Has("whole") && value != math.Trunc(value):
 		return fmt.Errorf("%s is not a whole number; %v to %v%s is allowed", text, low, high, unit)
 	}

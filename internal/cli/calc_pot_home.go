@@ -121,7 +121,7 @@ func size(text string) (width, height float64, err error) {
 	}
 	for _, side := range []float64{width, height} {
 		if !(side >= 0.5 && side <= 80) {
-			return 0, 0, fmt.Errorf("--mount-cm: %g lies outside 0.5 to 80 cm", side)
+			return 0, 0, fmt.Errorf("--mount-cm: %g is outside 0.5 to 80 cm", side)
 		}
 	}
 	return width, height, nil

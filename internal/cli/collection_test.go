@@ -152,7 +152,7 @@ func TestASpreadsheetIsShownBeforeItIsAdded(t *testing.T) {
 func TestCoordinatesAreChecked(t *testing.T) {
 	b := newBench(t)
 	far := 99.0
-	b.does(initCommand{File: b.path("a"), Latitude: &far}, exitBadInput, "--latitude 99 lies outside")
+	b.does(initCommand{File: b.path("a"), Latitude: &far}, exitBadInput, "--latitude 99 is outside")
 	b.does(initCommand{File: b.path("a"), Latitude: &far, Sample: true}, exitBadInput)
 	if _, err := os.Stat(b.path("a")); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("a file was made: %v", err)

@@ -157,7 +157,7 @@ func dayOf(text string, today time.Time) (time.Time, error) {
 		return time.Time{}, fmt.Errorf("--date %q is not a day; write it as %s", text, today.Format(time.DateOnly))
 	}
 	if day.Year() < 1980 || day.Year() > 2100 {
-		return time.Time{}, fmt.Errorf("--date %s lies outside the years 1980 to 2100", text)
+		return time.Time{}, fmt.Errorf("--date %s is outside the years 1980 to 2100", text)
 	}
 	return day, nil
 }

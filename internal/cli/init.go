@@ -65,7 +65,7 @@ func (c initCommand) place() (*care.Place, error) {
 			continue
 		}
 		if !(*d.value >= -d.most && *d.value <= d.most) {
-			return nil, fmt.Errorf("--%s %g lies outside −%g to %g degrees", d.flag, *d.value, d.most, d.most)
+			return nil, fmt.Errorf("--%s %g is outside −%g to %g degrees", d.flag, *d.value, d.most, d.most)
 		}
 		*d.into = basis.Exactly(*d.value, "°", basis.Given, "")
 	}

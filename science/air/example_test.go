@@ -58,7 +58,7 @@ func ExampleRHForVPD() {
 	// 20 °C: 83 %
 	// 22 °C: 85 %
 	// 25 °C: 87 %
-	// air: vapour pressure deficit 2.5 kPa lies outside 0 to 2.06399 kPa
+	// air: vapour pressure deficit 2.5 kPa is outside 0 to 2.06399 kPa
 }
 
 func ExampleState_Describe() {

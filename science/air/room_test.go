@@ -107,7 +107,7 @@ func TestRoomErrors(t *testing.T) {
 		{air.Room{VolumeM3: math.NaN(), AirChangesPerHour: 1}, good, good, "room volume NaN m³"},
 		{room, air.State{}, good, "air pressure 0 kPa"},
 		{room, good, air.State{AirC: 20, RHPercent: 130, PressureKPa: 101}, "relative humidity 130 %"},
-		{room, good, high, "outside air pressure 84.5 kPa lies outside 100.825 to 101.825 kPa"},
+		{room, good, high, "outside air pressure 84.5 kPa is outside 100.825 to 101.825 kPa"},
 	} {
 		_, daily := row.room.HumidifierLitresPerDay(row.inside, row.outside)
 		_, once := row.room.LitresToRaise(row.outside, row.inside)
@@ -136,7 +136,7 @@ func TestGlassInnerFace(t *testing.T) {
 		"outside temperature NaN °C":               valueError(air.GlassInnerC(20, math.NaN(), 2, 0.1)),
 		"heat transmittance of the glass 0 W":      valueError(air.GlassInnerC(20, 0, 0, 0.1)),
 		"inside surface resistance 0.6 m² K/W":     valueError(air.GlassInnerC(20, 0, 2, 0.6)),
-		"inside surface resistance -0.1 m² K/W li": valueError(air.GlassInnerC(20, 0, 2, -0.1)),
+		"inside surface resistance -0.1 m² K/W is": valueError(air.GlassInnerC(20, 0, 2, -0.1)),
 	} {
 		if err == nil || !strings.Contains(err.Error(), words) {
 			t.Errorf("want an error with %q, got %v", words, err)

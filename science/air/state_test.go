@@ -105,26 +105,26 @@ func TestErrorsNameQuantityValueAndRange(t *testing.T) {
 		err   error
 		words string
 	}{
-		{stateError(air.NewState(61, 50, 101.3)), "air temperature 61 °C lies outside -40 to 60 °C"},
+		{stateError(air.NewState(61, 50, 101.3)), "air temperature 61 °C is outside -40 to 60 °C"},
 		{stateError(air.NewState(nan, 50, 101.3)), "air temperature NaN °C"},
-		{stateError(air.NewState(20, 100.5, 101.3)), "relative humidity 100.5 % lies outside 0 to 100 %"},
+		{stateError(air.NewState(20, 100.5, 101.3)), "relative humidity 100.5 % is outside 0 to 100 %"},
 		{stateError(air.NewState(20, -1, 101.3)), "relative humidity -1 %"},
 		{stateError(air.NewState(20, nan, 101.3)), "relative humidity NaN %"},
-		{stateError(air.NewState(20, 50, 1013)), "air pressure 1013 kPa lies outside 50 to 110 kPa"},
-		{stateError(air.StateFromDewPoint(20, 21, 101.3)), "dew point 21 °C lies outside -100 to 20 °C"},
+		{stateError(air.NewState(20, 50, 1013)), "air pressure 1013 kPa is outside 50 to 110 kPa"},
+		{stateError(air.StateFromDewPoint(20, 21, 101.3)), "dew point 21 °C is outside -100 to 20 °C"},
 		{stateError(air.StateFromDewPoint(20, 10, 0)), "air pressure 0 kPa"},
 		{stateError(air.StateFromDewPoint(-41, -45, 101.3)), "air temperature -41 °C"},
-		{stateError(air.StateFromWetBulb(20, 20.5, 101.3, air.Aspirated)), "wet bulb 20.5 °C lies outside -60 to 20 °C"},
+		{stateError(air.StateFromWetBulb(20, 20.5, 101.3, air.Aspirated)), "wet bulb 20.5 °C is outside -60 to 20 °C"},
 		{stateError(air.StateFromWetBulb(30, 5, 101.3, air.Aspirated)), "relative humidity by wet bulb -"},
 		{stateError(air.StateFromWetBulb(70, 5, 101.3, air.Aspirated)), "air temperature 70 °C"},
 		{stateError(air.StateFromWetBulb(30, 25, 10, air.Aspirated)), "air pressure 10 kPa"},
-		{valueError(air.PressureKPa(9001)), "altitude 9001 m lies outside -500 to 9000 m"},
+		{valueError(air.PressureKPa(9001)), "altitude 9001 m is outside -500 to 9000 m"},
 		{valueError(air.PressureASHRAEKPa(-501)), "altitude -501 m"},
-		{valueError(air.RHForVPD(20, 2.4)), "vapour pressure deficit 2.4 kPa lies outside 0 to 2.3"},
+		{valueError(air.RHForVPD(20, 2.4)), "vapour pressure deficit 2.4 kPa is outside 0 to 2.3"},
 		{valueError(air.RHForVPD(20, -0.1)), "vapour pressure deficit -0.1 kPa"},
 		{valueError(air.RHForVPD(99, 1)), "air temperature 99 °C"},
 		{valueError(air.RHForLeafVPD(99, 20, 1)), "leaf temperature 99 °C"},
-		{valueError(air.RHForLeafVPD(25, 20, 0.5)), "vapour pressure deficit 0.5 kPa lies outside 0.8"},
+		{valueError(air.RHForLeafVPD(25, 20, 0.5)), "vapour pressure deficit 0.5 kPa is outside 0.8"},
 	} {
 		var outside *air.RangeError
 		if !errors.As(row.err, &outside) {

@@ -76,3 +76,17 @@ func TestCheckRefusesWhatCannotBeTrusted(t *testing.T) {
 		}
 	}
 }
+
+func ExampleWithin() {
+	fmt.Println(basis.Within("air", "relative humidity", 140, 0, 100, "%"))
+	fmt.Println(basis.Within("air", "relative humidity", 40, 0, 100, "%"))
+	// Output:
+	// air: relative humidity 140 % is outside 0 to 100 %
+	// <nil>
+}
+
+func TestWithinRefusesWhatIsNoNumber(t *testing.T) {
+	if basis.Within("air", "temperature", math.NaN(), -40, 60, "°C") == nil {
+		t.Error("NaN lies within −40 to 60 °C")
+	}
+}

@@ -1,6 +1,6 @@
 package growth
 
-import "fmt"
+import "velamen/science/basis"
 
 // Limits of what may be entered.
 const (
@@ -15,25 +15,11 @@ const (
 )
 
 // RangeError tells which quantity lay outside its allowed range.
-type RangeError struct {
-	Quantity  string
-	Value     float64
-	Low, High float64
-	Unit      string
-}
-
-// Error names the quantity, its value and the allowed range.
-func (e *RangeError) Error() string {
-	return fmt.Sprintf("growth: %s %.6g %s lies outside %.6g to %.6g %s",
-		e.Quantity, e.Value, e.Unit, e.Low, e.High, e.Unit)
-}
+type RangeError = basis.RangeError
 
 // within returns an error unless low ≤ value ≤ high. NaN lies outside any range.
 func within(quantity string, value, low, high float64, unit string) error {
-	if value >= low && value <= high {
-		return nil
-	}
-	return &RangeError{Quantity: quantity, Value: value, Low: low, High: high, Unit: unit}
+	return basis.Within("growth", quantity, value, low, high, unit)
 }
 
 func checkDay(quantity string, day float64) error {

@@ -1,6 +1,6 @@
 package leaf
 
-import "fmt"
+import "velamen/science/basis"
 
 // The valid range of each input, as stated in the package documentation.
 const (
@@ -22,13 +22,7 @@ const (
 
 // within reports a value outside its range, NaN included.
 func within(quantity, unit string, value, low, high float64) error {
-	if value >= low && value <= high {
-		return nil
-	}
-	if unit != "" {
-		unit = " " + unit
-	}
-	return fmt.Errorf("leaf: %s %v%s is outside %v to %v%s", quantity, value, unit, low, high, unit)
+	return basis.Within("leaf", quantity, value, low, high, unit)
 }
 
 // firstError returns the first error of the list, or nil.

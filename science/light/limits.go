@@ -1,14 +1,11 @@
 package light
 
-import "fmt"
+import "velamen/science/basis"
 
 // within reports a value outside its allowed range; not-a-number is outside
 // of every range.
 func within(quantity string, value, low, high float64, unit string) error {
-	if value >= low && value <= high {
-		return nil
-	}
-	return fmt.Errorf("light: %s %v %s is outside %v to %v %s", quantity, value, unit, low, high, unit)
+	return basis.Within("light", quantity, value, low, high, unit)
 }
 
 // Upper limits of the four units. They lie above anything a plant is grown

@@ -1,31 +1,20 @@
 package outcome
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"velamen/science/basis"
 )
 
 // RangeError tells which quantity lay outside its allowed range.
-type RangeError struct {
-	Quantity  string
-	Value     float64
-	Low, High float64
-}
-
-// Error names the quantity, its value and the allowed range.
-func (e *RangeError) Error() string {
-	return fmt.Sprintf("outcome: %s %.6g lies outside %.6g to %.6g", e.Quantity, e.Value, e.Low, e.High)
-}
+type RangeError = basis.RangeError
 
 // within returns an error unless low ≤ value ≤ high. NaN lies outside any
 // range.
 func within(quantity string, value, low, high float64) error {
-	if value >= low && value <= high {
-		return nil
-	}
-	return &RangeError{Quantity: quantity, Value: value, Low: low, High: high}
+	return basis.Within("outcome", quantity, value, low, high, "")
 }
 
 // checkLevel allows confidence levels that an interval can be drawn for.

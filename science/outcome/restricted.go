@@ -20,7 +20,7 @@ func (c Curve) RestrictedMean(untilDay float64) (Mean, error) {
 		return Mean{}, fmt.Errorf("restricting the mean: %w", err)
 	}
 	if untilDay == 0 {
-		return Mean{}, &RangeError{"last day of the mean", 0, 0, c.LastDay}
+		return Mean{}, &RangeError{Chapter: "outcome", Quantity: "last day of the mean", High: c.LastDay, Unit: "days"}
 	}
 	// From the last step backwards: area is that under the curve from the
 	// step's day until untilDay.
@@ -57,7 +57,7 @@ func RestrictedMeanDifference(first, second Curve, untilDay, worthDays, level fl
 		return MeanDifference{}, err
 	}
 	if !(worthDays > 0 && worthDays < untilDay) {
-		return MeanDifference{}, &RangeError{"difference worth knowing, days", worthDays, 0, untilDay}
+		return MeanDifference{}, &RangeError{Chapter: "outcome", Quantity: "difference worth knowing", Value: worthDays, High: untilDay, Unit: "days"}
 	}
 	var m MeanDifference
 	var err error

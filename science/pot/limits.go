@@ -1,6 +1,6 @@
 package pot
 
-import "fmt"
+import "velamen/science/basis"
 
 // Limits of what this package answers.
 const (
@@ -30,25 +30,11 @@ const (
 )
 
 // RangeError tells which quantity lay outside its allowed range.
-type RangeError struct {
-	Quantity  string  // in words
-	Value     float64 // as given
-	Low, High float64 // allowed range, ends included
-	Unit      string  // of all three figures
-}
-
-// Error names the quantity, its value and the allowed range.
-func (e *RangeError) Error() string {
-	return fmt.Sprintf("pot: %s %.6g %s lies outside %.6g to %.6g %s",
-		e.Quantity, e.Value, e.Unit, e.Low, e.High, e.Unit)
-}
+type RangeError = basis.RangeError
 
 // within returns an error unless low ≤ value ≤ high. NaN lies outside any range.
 func within(quantity string, value, low, high float64, unit string) error {
-	if value >= low && value <= high {
-		return nil
-	}
-	return &RangeError{Quantity: quantity, Value: value, Low: low, High: high, Unit: unit}
+	return basis.Within("pot", quantity, value, low, high, unit)
 }
 
 // firstError returns the first of the errors that is not nil.

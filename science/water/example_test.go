@@ -81,7 +81,7 @@ func ExampleShareForEC() {
 	fmt.Println(err)
 	// Output:
 	// 0.306 <nil>
-	// water: conductivity of the blend 0.9 mS/cm is outside 0.0062883 to 0.61207 mS/cm
+	// water: conductivity of the blend 0.9 mS/cm is outside 0.00628826 to 0.612071 mS/cm
 }
 
 func ExampleAcid_DoseToAlkalinity() {

@@ -17,7 +17,7 @@ func LeachingFraction(drained, retained float64) (float64, error) {
 		return 0, err
 	}
 	if drained+retained == 0 {
-		return 0, &RangeError{Quantity: "water poured", Low: math.SmallestNonzeroFloat64, High: 1e9, Unit: "mL"}
+		return 0, &RangeError{Chapter: "water", Quantity: "water poured", Low: math.SmallestNonzeroFloat64, High: 1e9, Unit: "mL"}
 	}
 	return drained / (drained + retained), nil
 }
