@@ -149,7 +149,7 @@ func (s *subject) course(on time.Time) (Course, error) {
 			Flush: flush, Earned: step.FromDay >= int(course.RecoveryDays.Value),
 		})
 	}
-	current := min(max(out.Day/7, 0), len(out.Weeks)-1)
+	current := weekOf(out.Day, len(out.Weeks))
 	week, step := out.Weeks[current], steps[current]
 	out.Stage, out.Now, out.Flush = week.Stage, week.Targets, week.Flush
 	out.NextFlush, out.NextFeed = s.nextPours(out)
@@ -209,7 +209,7 @@ func (s *subject) heading(on time.Time, usual strength, t *transpiration) Course
 	return Course{
 		Label: p.Label, Name: p.Name, Group: s.group.Name, Space: s.space.Name,
 		Work: p.Repot.Work, Home: p.Repot.To.describe(), From: p.Repot.From.describe(),
-		Repot: p.Repot.Date, On: on, Day: int(math.Round(on.Sub(p.Repot.Date).Hours() / 24)),
+		Repot: p.Repot.Date, On: on, Day: daysBetween(p.Repot.Date, on),
 		LuxPerPPFD: s.luxPerPPFD,
 		Usual: Usual{
 			FeedGramsPerLitre: usual.gramsPerLitre, FeedPpmN: usual.ppmN, FeedECmS: usual.ECmS, FeedEvery: s.routine.FeedEveryDays,
@@ -235,11 +235,7 @@ func (s *subject) judge(out *Course, a *aim, step course.Step) {
 	})
 	f := out.Now.Factor
 	out.TurnDown = figure(1-f.Value.Value, 1-f.High, 1-f.Low, "share", *f.Because)
-	// Once steps are earned, what counts is how far down the plant still is.
-	out.Intensive = step.Guarded.Intensive
-	if step.FromDay >= int(course.RecoveryDays.Value) {
-		out.Intensive = step.Factor < 1-course.OrdinaryTurnDown.Value
-	}
+	out.Intensive = needsIntensiveCare(step.FromDay, step.Supply, step.Factor)
 	look := "today"
 	if next := s.nextLook(out.Day); !next.Equal(out.On) {
 		look = "on " + next.Format("Monday 2 January")

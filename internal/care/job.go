@@ -81,14 +81,40 @@ var photographEveryDays = basis.Exactly(14, "days", basis.CommonPractice, "")
 
 // Jobs returns what is due at a plant by a day, in the order in which it is
 // done: everything whose due day has come and that no entry has answered. What
-// was skipped is asked again the next day.
+// was skipped is asked again the next day. The course has to be that of the day.
 func Jobs(p *PlantState, c *Course, rains []Rain, outdoors bool, on time.Time, u Units) []Job {
+	pouring, feeding := c.Flush.pouring(), c.Now.feeding()
+	return jobsOf(p, due{space: c.Space, repot: c.Repot, feedEveryDays: c.Usual.FeedEvery.Value, marks: c.Marks, pouring: &pouring, feeding: &feeding}, rains, outdoors, on, u)
+}
+
+// due is what the jobs of a day rest on.
+type due struct {
+	space         string
+	repot         time.Time
+	feedEveryDays float64
+	marks         []Mark
+	pouring       *pouring
+	feeding       *Figure
+}
+
+// The reasons for jobs that are due by the calendar alone.
+var (
+	measureWeekly = &Because{
+		Rule: "a week's growth is the smallest that a ruler can tell from its own error", Inputs: []Input{{"measure every", course.StepDays}},
+	}
+	pictureFortnightly = &Because{
+		Rule: "a picture every fortnight shows slow changes", Inputs: []Input{{"photograph every", photographEveryDays}},
+	}
+)
+
+func jobsOf(p *PlantState, d due, rains []Rain, outdoors bool, on time.Time, u Units) []Job {
 	on = midnight(on)
-	w := &jobs{p: p, c: c, on: on, u: u}
-	repot := midnight(c.Repot)
+	w := &jobs{p: p, due: d, on: on, u: u}
+	repot := midnight(d.repot)
 	week := int(course.StepDays.Value)
 
-	for _, m := range c.Marks {
+	for i := range d.marks {
+		m := &d.marks[i]
 		if m.Task == "" {
 			continue
 		}
@@ -99,94 +125,89 @@ func Jobs(p *PlantState, c *Course, rains []Rain, outdoors bool, on time.Time, u
 		if !answered.IsZero() && !midnight(answered).Before(m.Date.AddDate(0, 0, -week+1)) {
 			continue
 		}
-		w.add(m.Task, m.Date, m.Date.AddDate(0, 0, 2), m.What, 0, m.Because)
+		w.add(m.Task, m.Date, m.Date.AddDate(0, 0, 2), func() string { return m.What }, 0, m.Because)
 	}
 	looked := latest(repot, p.LastRootsRead)
-	w.add(MeasureRoots, looked.AddDate(0, 0, week), looked.AddDate(0, 0, week+3), "two or three marked tips", 0, &Because{
-		Rule: "a week's growth is the smallest that a ruler can tell from its own error", Inputs: []Input{{"measure every", course.StepDays}},
-	})
+	w.add(MeasureRoots, looked.AddDate(0, 0, week), looked.AddDate(0, 0, week+3), func() string { return "two or three marked tips" }, 0, measureWeekly)
 	pictured := latest(repot, p.LastPhotograph)
 	every := int(photographEveryDays.Value)
-	w.add(Photograph, pictured.AddDate(0, 0, every), pictured.AddDate(0, 0, 2*every), "the same side, with a scale", 0, &Because{
-		Rule: "a picture every fortnight shows slow changes", Inputs: []Input{{"photograph every", photographEveryDays}},
-	})
+	w.add(Photograph, pictured.AddDate(0, 0, every), pictured.AddDate(0, 0, 2*every), func() string { return "the same side, with a scale" }, 0, pictureFortnightly)
 	w.water(repot, rains, outdoors)
 	return w.list
 }
 
 // jobs collects the jobs of one plant.
 type jobs struct {
+	due
 	p    *PlantState
-	c    *Course
 	on   time.Time
 	u    Units
 	list []Job
 }
 
-func (w *jobs) add(task Task, due, latest time.Time, amount string, mL float64, because *Because) {
+// add adds a job if its day has come and nobody has answered it. The amount is
+// put into words only then.
+func (w *jobs) add(task Task, due, latest time.Time, amount func() string, mL float64, because *Because) {
 	due, latest = midnight(due), midnight(latest)
-	key := fmt.Sprintf("%s/%s/%s", w.p.ID, task, due.Format(time.DateOnly))
 	if due.After(w.on) {
 		return
 	}
+	key := w.p.ID + "/" + string(task) + "/" + due.Format(time.DateOnly)
 	if a, answered := w.p.Done[key]; answered && (!a.Skipped || !midnight(a.At).Before(w.on)) {
 		return
 	}
 	// Looks for two pests may fall on one day: they are one look.
 	if i := slices.IndexFunc(w.list, func(j Job) bool { return j.Key == key }); i >= 0 {
-		w.list[i].Amount += "; " + amount
+		w.list[i].Amount += "; " + amount()
 		return
 	}
 	w.list = append(w.list, Job{
-		Key: key, Plant: w.p.ID, Label: w.p.Record.Label, Name: w.p.Record.Name, Space: w.c.Space,
-		Task: task, Due: due, Latest: latest, Amount: amount, ML: mL, Minutes: minutesFor[task], Because: because,
+		Key: key, Plant: w.p.ID, Label: w.p.Record.Label, Name: w.p.Record.Name, Space: w.space,
+		Task: task, Due: due, Latest: latest, Amount: amount(), ML: mL, Minutes: minutesFor[task], Because: because,
 	})
 }
 
 // water adds flush, watering, feed and mist. A feed runs through like a flush, and rain
 // that was deep enough has done the flush.
 func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
-	f := w.c.Flush
-	every := max(1, int(f.Every.Value.Value))
+	f := w.pouring
+	every := max(1, int(f.every.Value.Value))
 	last := latest(repot, midnight(w.p.LastFlush))
 	if outdoors {
 		for _, rain := range rains {
-			if rain.MM >= f.RainMM && midnight(rain.At).After(last) && rain.FellOn(w.c.Space) {
+			if rain.MM >= f.rainMM && midnight(rain.At).After(last) && rain.FellOn(w.space) {
 				last = midnight(rain.At)
 			}
 		}
 	}
 	due := last.AddDate(0, 0, every)
-	feedDue := latest(repot, midnight(w.p.LastFeed)).AddDate(0, 0, max(1, int(math.Round(w.c.Usual.FeedEvery.Value))))
-	amount := w.u.Show(f.Total.Value)
-	if f.Pours.Value.Value > 1 {
-		amount += fmt.Sprintf(" in %.0f pours, %.0f min between", f.Pours.Value.Value, f.Wait.Value.Value)
+	feedDue := latest(repot, midnight(w.p.LastFeed)).AddDate(0, 0, max(1, int(math.Round(w.feedEveryDays))))
+	amount := func() string {
+		text := w.u.Show(f.total)
+		if f.pours > 1 {
+			text += fmt.Sprintf(" in %.0f pours, %.0f min between", f.pours, f.waitMinutes)
+		}
+		return text
 	}
 	flushedToday := midnight(w.p.LastFlush).Equal(w.on)
 	if !feedDue.After(w.on) && (flushedToday || !due.After(w.on)) {
-		n := w.c.Now
-		text := "at " + w.u.Show(n.FeedECmS.Value)
-		because := n.FeedECmS.Because
-		if n.FeedGramsPerLitre != nil {
-			text = "at " + w.u.Show(n.FeedGramsPerLitre.Value)
-			because = n.FeedGramsPerLitre.Because
-		}
-		w.add(Flushing, due, due, amount+", the last pour fed", f.Total.Value.Value, f.Every.Because)
-		w.add(Feeding, feedDue, feedDue.AddDate(0, 0, 3), text, 0, because)
+		w.add(Flushing, due, due, func() string { return amount() + ", the last pour fed" }, f.total.Value, f.every.Because)
+		w.add(Feeding, feedDue, feedDue.AddDate(0, 0, 3), func() string { return "at " + w.u.Show(w.feeding.Value) }, 0, w.feeding.Because)
 	} else {
-		w.add(Flushing, due, due, amount, f.Total.Value.Value, f.Every.Because)
+		w.add(Flushing, due, due, amount, f.total.Value, f.every.Because)
 	}
-	if f.Between != nil && due.After(w.on) {
-		watered := latest(last, midnight(w.p.LastWatered))
-		next := watered.AddDate(0, 0, f.WaterEvery)
-		w.add(Watering, next, next, w.u.Show(f.Between.Value)+" of plain water", f.Between.Value.Value, f.Between.Because)
+	if f.between != nil && due.After(w.on) {
+		next := latest(last, midnight(w.p.LastWatered)).AddDate(0, 0, f.waterEvery)
+		w.add(Watering, next, next, func() string { return w.u.Show(f.between.Value) + " of plain water" }, f.between.Value.Value, f.between.Because)
 	}
-	if f.Wettings > 1 {
-		text := "one more wetting today, hours later"
-		if f.Wettings > 2 {
-			text = fmt.Sprintf("%d more wettings today, hours apart", f.Wettings-1)
+	if f.wettings > 1 {
+		more := func() string {
+			if f.wettings == 2 {
+				return "one more wetting today, hours later"
+			}
+			return fmt.Sprintf("%d more wettings today, hours apart", f.wettings-1)
 		}
-		w.add(Misting, w.on, w.on, text, 0.2*f.Total.Value.Value, f.Every.Because)
+		w.add(Misting, w.on, w.on, more, 0.2*f.total.Value, f.every.Because)
 	}
 }
 
