@@ -239,8 +239,15 @@ func (p *phone) waiting() (list []struct {
 	return list
 }
 
+// ready waits until a tap counts without reception.
+func (p *phone) ready() {
+	p.t.Helper()
+	p.until(`document.getElementById("jobs")?.dataset.ready === "yes"`)
+}
+
 // readyForNoReception waits until the service worker is there and has the round.
 func (p *phone) readyForNoReception() {
 	p.t.Helper()
+	p.ready()
 	p.until(`navigator.serviceWorker.controller !== null && caches.open("velamen-pages").then((c) => c.match("/")).then(Boolean)`)
 }

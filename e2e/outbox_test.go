@@ -5,7 +5,9 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
@@ -187,6 +189,7 @@ func TestOutboxOnPlainHTTP(t *testing.T) {
 		t.Fatal("this is no plain HTTP")
 	}
 	flush := h.due("P-001", care.Flushing)
+	p.ready()
 	h.stop()
 	p.tap(flush, "Flushed")
 	p.struck(flush, "not sent yet")
@@ -195,6 +198,31 @@ func TestOutboxOnPlainHTTP(t *testing.T) {
 	p.until(`document.getElementById("outbox").hidden && document.getElementById("done").innerText.includes("flushed")`)
 	if got := h.entries(care.FlushDone); len(got) != 1 {
 		t.Errorf("%d entries, want 1", len(got))
+	}
+}
+
+// An entry carries the time of the place with its offset, which decides the day
+// it was done on.
+func TestEntriesKeepThePlacesTime(t *testing.T) {
+	h := newHome(t)
+	p := newPhone(t)
+	for zone, offset := range map[string]int{"Australia/Adelaide": 10*3600 + 1800, "America/St_Johns": -(3*3600 + 1800)} {
+		// In a week without a change of clocks near either.
+		if _, err := chromedp.Call(p.tab, emulation.SetTimezoneOverride, emulation.SetTimezoneOverrideParams{TimezoneID: zone}); err != nil {
+			t.Fatal(err)
+		}
+		p.goTo(h.url("/"))
+		at := ask[string](p, `(async () => {
+			const { localTime } = await import(document.querySelector("script[type=module]").src.replace(/[^/]*$/, "outbox-id.js"));
+			return localTime(new Date("2026-11-24T20:45:30Z"));
+		})()`)
+		got, err := time.Parse(time.RFC3339, at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, east := got.Zone(); east != offset || !got.Equal(time.Date(2026, 11, 24, 20, 45, 30, 0, time.UTC)) {
+			t.Errorf("%s: %s, want %d s east of UTC", zone, at, offset)
+		}
 	}
 }
 
@@ -221,6 +249,7 @@ func TestFormsAndModulesAgree(t *testing.T) {
 	h := newHome(t)
 	p := newPhone(t)
 	p.goTo(h.url("/"))
+	p.ready()
 	var plain, quick [][]care.Entry
 	for _, a := range answers {
 		job := h.due(a.label, a.task)

@@ -11,7 +11,7 @@ if (form) {
   bar.setAttribute("role", "status");
   const count = document.createElement("span");
   const all = button("Tick all");
-  const on = button("Go on");
+  const on = button("Write for these");
   bar.append(count, all, on);
   form.querySelector(".rows").after(bar);
 

@@ -11,7 +11,9 @@ export async function start() {
     await navigator.serviceWorker.register("/service-worker.js", { scope: "/" });
     const { active } = await navigator.serviceWorker.ready;
     const plants = [...document.querySelectorAll('main a[href^="/plant/"]')].map((a) => a.getAttribute("href"));
-    active.postMessage({ keep: [...(navigator.serviceWorker.controller ? [] : ["/"]), ...new Set(plants)] });
+    // The worker has kept this page already if it brought it here.
+    const brought = performance.getEntriesByType("navigation")[0]?.workerStart > 0;
+    active.postMessage({ keep: [...(brought ? [] : ["/"]), ...new Set(plants)] });
     // Asks not to be cleared away when the device runs short of room.
     await navigator.storage?.persist?.();
   } catch {

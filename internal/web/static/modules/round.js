@@ -103,5 +103,6 @@ document.addEventListener("visibilitychange", () => { if (!document.hidden) hurr
 if (isKept()) again = setTimeout(freshen, 5000);
 else await forgetAnswered().catch(() => {});
 await bringUpToDate();
+jobs().dataset.ready = "yes"; // from here on a tap counts without reception
 attempt();
 start();
