@@ -3,6 +3,7 @@ package care
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -49,7 +50,7 @@ type PlantState struct {
 	LastRootsRead, LastPestLook, LastPhotograph             time.Time
 	LastReview                                              time.Time
 	Roots                                                   map[string][]RootAt // per marked root, in order of time
-	Done                                                    map[string]Answer   // per job key: what was done about it
+	Done                                                    map[string]Answer   // per job key: what was done about it, as long as it matters
 
 	Ended    time.Time // zero while it lives here
 	EndedHow Kind      // PlantLost or PlantLeft
@@ -260,7 +261,57 @@ func (p *PlantState) apply(e Entry) {
 			answer.Others = before.Others + 1
 		}
 		p.Done[d.Job] = answer
+		p.forget(e.At)
 	}
+}
+
+// answersKept is how long an answer is kept that no job can ask for any more.
+const answersKept = 14 * 24 * time.Hour
+
+// forget drops what was answered long ago and cannot be asked again, so that the
+// state of a plant does not grow with its journal: the next flush is due after
+// the last one, so whatever was answered about an earlier one has had its day.
+func (p *PlantState) forget(at time.Time) {
+	for key, a := range p.Done {
+		if at.Sub(a.At) < answersKept {
+			continue
+		}
+		task, due, ok := taskDue(key)
+		if a.Skipped || ok && !due.After(p.passed(task, at)) {
+			delete(p.Done, key)
+		}
+	}
+}
+
+// passed is the day from which on a task can no more be due up to that day.
+func (p *PlantState) passed(task Task, at time.Time) time.Time {
+	switch task {
+	case Flushing:
+		return midnight(p.LastFlush)
+	case Watering:
+		return midnight(latest(p.LastFlush, p.LastWatered))
+	case Feeding:
+		return midnight(p.LastFeed)
+	case MeasureRoots:
+		return midnight(p.LastRootsRead)
+	case Photograph:
+		return midnight(p.LastPhotograph)
+	case Misting: // due on its day alone
+		return midnight(at).AddDate(0, 0, -1)
+	}
+	return time.Time{}
+}
+
+// Clone returns a copy to which entries can be applied without changing p.
+func (p *PlantState) Clone() *PlantState {
+	c := *p
+	c.Repots = slices.Clip(p.Repots)
+	c.Roots = make(map[string][]RootAt, len(p.Roots))
+	for mark, readings := range p.Roots {
+		c.Roots[mark] = slices.Clip(readings)
+	}
+	c.Done = maps.Clone(p.Done)
+	return &c
 }
 
 func midnight(t time.Time) time.Time {

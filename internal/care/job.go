@@ -218,6 +218,14 @@ func TaskOf(key string) Task {
 	return Task(task)
 }
 
+// taskDue returns what the key of a job names, and the day it was due.
+func taskDue(key string) (task Task, due time.Time, ok bool) {
+	_, rest, _ := strings.Cut(key, "/")
+	name, date, _ := strings.Cut(rest, "/")
+	due, err := time.Parse(time.DateOnly, date)
+	return Task(name), due, err == nil
+}
+
 // Spent returns what the jobs that were done at a plant on a day took: the
 // minutes a task is reckoned with, and the water that was entered.
 func (p *PlantState) Spent(on time.Time) (minutes, mL float64) {
