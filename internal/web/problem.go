@@ -68,12 +68,24 @@ func problemOf(err error) problem {
 		if errors.Is(err, row.kind) {
 			p := problem{Title: row.title, Status: row.status}
 			if row.telling {
-				p.Detail = err.Error()
+				p.Detail = saidOf(err, row.kind)
 			}
 			return p
 		}
 	}
 	return problem{Title: "Something failed here", Status: http.StatusInternalServerError, Detail: "Nothing of what you sent was kept. It may work when tried again."}
+}
+
+// saidOf returns what an error says besides its kind, which the title says.
+func saidOf(err, kind error) string {
+	said, found := strings.CutPrefix(err.Error(), kind.Error()+": ")
+	switch {
+	case !found && said == kind.Error(), said == "":
+		return ""
+	case strings.HasSuffix(said, "."):
+		return sentence(said)
+	}
+	return sentence(said) + "."
 }
 
 // errorView is the page of a problem.
