@@ -26,6 +26,8 @@ type Round struct {
 	Fits   Limits    `json:"fits"`            // what the round itself takes
 	Done   Limits    `json:"done"`            // what was done today already
 	Limits Limits    `json:"limits"`          // what the whole day allows
+
+	Pending int `json:"pending,omitempty"` // plants whose jobs are still being worked out and not in it
 }
 
 // Stop is the part of a round in one space.
@@ -62,46 +64,113 @@ var costs = map[care.Task]string{
 // taken from its limits already. Spaces come in walking order; plants within a
 // space by label; tasks at a plant in the order in which they are done. When
 // the limits do not hold everything, the jobs whose delay harms least wait: of
-// equal harm those that are least overdue.
+// equal harm those that are least overdue. A feed is given with a flush and
+// waits with it.
 func Make(jobs []care.Job, walk []string, on time.Time, limits, done Limits) Round {
 	r := Round{On: on, Limits: limits, Done: done}
-	urgent := slices.Clone(jobs)
-	slices.SortStableFunc(urgent, func(a, b care.Job) int {
-		return cmp.Or(cmp.Compare(harm[b.Task], harm[a.Task]), a.Latest.Compare(b.Latest), strings.Compare(a.Key, b.Key))
-	})
-	var today []care.Job
-	for _, job := range urgent {
+	today := make([]place, 0, len(jobs))
+	var waits []int
+	dry := map[string]bool{} // plants whose flush waits
+	places := placesIn(walk)
+	for _, i := range byUrgency(jobs) {
+		job := &jobs[i]
 		minutes, litres := job.Minutes.Value, job.ML/1000
 		r.Need.Minutes += minutes
 		r.Need.Litres += litres
-		if exceeds(done.Minutes+r.Fits.Minutes+minutes, limits.Minutes) || exceeds(done.Litres+r.Fits.Litres+litres, limits.Litres) {
-			r.Waits = append(r.Waits, Waiting{job, costs[job.Task]})
+		if exceeds(done.Minutes+r.Fits.Minutes+minutes, limits.Minutes) || exceeds(done.Litres+r.Fits.Litres+litres, limits.Litres) ||
+			job.Task == care.Feeding && dry[job.Plant] {
+			if job.Task == care.Flushing {
+				dry[job.Plant] = true
+			}
+			waits = append(waits, i)
 			continue
 		}
 		r.Fits.Minutes += minutes
 		r.Fits.Litres += litres
-		today = append(today, job)
+		today = append(today, place{i, places.of(job.Space)})
 	}
-	slices.Reverse(r.Waits)
-	place := func(space string) int {
-		if i := slices.IndexFunc(walk, func(name string) bool { return strings.EqualFold(name, space) }); i >= 0 {
-			return i
+	r.Waits = slices.Grow(r.Waits, len(waits))
+	for _, i := range slices.Backward(waits) {
+		r.Waits = append(r.Waits, Waiting{jobs[i], costs[jobs[i].Task]})
+	}
+	slices.SortFunc(today, func(a, b place) int {
+		x, y := &jobs[a.job], &jobs[b.job]
+		if a.walk != b.walk {
+			return a.walk - b.walk
 		}
-		return len(walk)
-	}
-	slices.SortStableFunc(today, func(a, b care.Job) int {
-		return cmp.Or(cmp.Compare(place(a.Space), place(b.Space)), strings.Compare(a.Space, b.Space), strings.Compare(a.Label, b.Label))
+		if x.Space != y.Space {
+			return strings.Compare(x.Space, y.Space)
+		}
+		if x.Label != y.Label {
+			return strings.Compare(x.Label, y.Label)
+		}
+		return a.job - b.job // as they come at the plant
 	})
-	for _, job := range today {
-		if n := len(r.Stops); n == 0 || r.Stops[n-1].Space != job.Space {
-			r.Stops = append(r.Stops, Stop{Space: job.Space})
+	for len(today) > 0 {
+		space := jobs[today[0].job].Space
+		here := slices.IndexFunc(today, func(p place) bool { return jobs[p.job].Space != space })
+		if here < 0 {
+			here = len(today)
 		}
-		stop := &r.Stops[len(r.Stops)-1]
-		stop.Jobs = append(stop.Jobs, job)
-		stop.Minutes += job.Minutes.Value
-		stop.Litres += job.ML / 1000
+		stop := Stop{Space: space, Jobs: make([]care.Job, here)}
+		for i, p := range today[:here] {
+			job := &jobs[p.job]
+			stop.Jobs[i] = *job
+			stop.Minutes += job.Minutes.Value
+			stop.Litres += job.ML / 1000
+		}
+		r.Stops = append(r.Stops, stop)
+		today = today[here:]
 	}
 	return r
+}
+
+// place is where in a round a job comes.
+type place struct{ job, walk int }
+
+// byUrgency returns the places of jobs in a list, the most urgent first.
+func byUrgency(jobs []care.Job) []int {
+	type urgency struct {
+		job, harm int
+		latest    int64
+	}
+	list := make([]urgency, len(jobs))
+	for i := range jobs {
+		list[i] = urgency{i, harm[jobs[i].Task], jobs[i].Latest.Unix()}
+	}
+	slices.SortFunc(list, func(a, b urgency) int {
+		if a.harm != b.harm {
+			return b.harm - a.harm
+		}
+		if a.latest != b.latest {
+			return cmp.Compare(a.latest, b.latest)
+		}
+		return cmp.Or(strings.Compare(jobs[a.job].Key, jobs[b.job].Key), a.job-b.job)
+	})
+	order := make([]int, len(list))
+	for i, u := range list {
+		order[i] = u.job
+	}
+	return order
+}
+
+// places are the spaces in walking order; what is not on the walk comes last.
+type places struct {
+	walk []string
+	met  map[string]int
+}
+
+func placesIn(walk []string) places { return places{walk, map[string]int{}} }
+
+func (p places) of(space string) int {
+	at, ok := p.met[space]
+	if !ok {
+		if at = slices.IndexFunc(p.walk, func(name string) bool { return strings.EqualFold(name, space) }); at < 0 {
+			at = len(p.walk)
+		}
+		p.met[space] = at
+	}
+	return at
 }
 
 // exceeds allows for the rounding of sums.
