@@ -240,13 +240,25 @@ func (s *Server) write(w http.ResponseWriter, r *http.Request) error {
 	then := wr.sp.path() + "?done=kept"
 	switch {
 	case f.text("then") != "":
-		then = ownPath(f.text("then"))
+		then = keptPath(ownPath(f.text("then")))
 	case form.kind == care.DrainageRead:
 		then += "#flush"
 	case form.kind == care.RootsRead:
 		then += "#roots"
 	}
 	return seeOther(w, r, then)
+}
+
+// keptPath is a path on which it is said that something was kept.
+func keptPath(path string) string {
+	u, err := url.Parse(path)
+	if err != nil {
+		return path
+	}
+	q := u.Query()
+	q.Set("done", "kept")
+	u.RawQuery = q.Encode()
+	return u.String()
 }
 
 // showChange shows the form of an entry that may be changed.

@@ -1,25 +1,22 @@
-// Keeps what is typed into a form on this device until it has arrived, so that a
-// phone that falls asleep at the bench loses nothing.
-const form = document.querySelector('main form[method=post]');
-const key = form && `draft ${form.action}`;
-const hours = 12;
+// Brings back what was typed into a form and did not arrive.
+import { forget, forgetSent, keep, kept, keyOf } from './drafts.js';
 
-// fields returns what a person fills in, and the id that makes sending it twice
+forgetSent();
+
+const form = document.querySelector('main form[method=post]');
+
+// fields returns what a person fills in, and the ids that make sending it twice
 // the same as sending it once.
 function fields() {
   return [...form.elements].filter((e) => e.name && e.type !== 'file' && e.type !== 'password' &&
-    (e.type !== 'hidden' || e.name === 'entry' || e.name === 'new_plant' || e.name === 'plant'));
-}
-
-function save(sent) {
-  const values = fields().map((e) => [e.name, e.value, e.checked === true]);
-  localStorage.setItem(key, JSON.stringify({ at: Date.now(), sent, values }));
+    (e.type !== 'hidden' || e.name === 'entry' || e.name === 'new_plant'));
 }
 
 function restore(draft) {
-  for (const [i, e] of fields().entries()) {
-    const [name, value, checked] = draft.values[i] ?? [];
-    if (name !== e.name) return;
+  const list = fields();
+  if (list.some((e, i) => e.name !== draft.values[i]?.[0])) return; // the form asks for other things now
+  for (const [i, e] of list.entries()) {
+    const [, value, checked] = draft.values[i];
     if (e.type === 'radio' || e.type === 'checkbox') e.checked = checked;
     else e.value = value;
   }
@@ -32,7 +29,7 @@ function restore(draft) {
   afresh.className = 'quiet';
   afresh.textContent = 'Start afresh';
   afresh.addEventListener('click', () => {
-    localStorage.removeItem(key);
+    forget(keyOf(form));
     location.reload();
   });
   note.append(afresh);
@@ -40,11 +37,12 @@ function restore(draft) {
 }
 
 if (form) {
+  const key = keyOf(form);
+  const save = (sent) => keep(key, { sent, values: fields().map((e) => [e.name, e.value, e.checked === true]) });
   const refused = form.querySelector('.error') !== null || document.querySelector('.preview') !== null;
-  const draft = JSON.parse(localStorage.getItem(key) ?? 'null');
-  const fresh = draft && Date.now() - draft.at < hours * 3600_000;
-  if (!refused && fresh) restore(draft);
-  else if (!refused) localStorage.removeItem(key);
+  const draft = kept(key);
+  if (!refused && draft) restore(draft);
+  else if (!refused) forget(key);
   form.addEventListener('input', () => save(false));
   form.addEventListener('submit', () => save(true));
 }

@@ -1,3 +1,7 @@
+import { forgetSent } from './drafts.js';
+
+forgetSent();
+
 // Tells the values of a picture where it is touched, pointed at, or reached with
 // the arrow keys. Without this the table below says the same.
 for (const picture of document.querySelectorAll('.drawn svg.picture')) {
@@ -30,11 +34,4 @@ for (const picture of document.querySelectorAll('.drawn svg.picture')) {
     event.preventDefault();
     show(Math.min(said.length - 1, Math.max(0, at + step)));
   });
-}
-
-// What was typed into a form of this plant has arrived: its draft may go.
-if (document.querySelector('.notice')) {
-  for (const key of Object.keys(localStorage)) {
-    if (key.startsWith('draft ') && JSON.parse(localStorage[key]).sent) localStorage.removeItem(key);
-  }
 }

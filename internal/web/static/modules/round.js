@@ -3,6 +3,7 @@
 import { add, attempt, hurry, outbox, undo } from "./outbox.js";
 import { forgetAnswered } from "./outbox-store.js";
 import { start } from "./offline.js";
+import { forgetSent } from "./drafts.js";
 import { entriesOf, rainOf, Wrong } from "./round-entry.js";
 import { isKept, refresh } from "./round-refresh.js";
 import { show } from "./round-state.js";
@@ -78,16 +79,23 @@ const bringUpToDate = () => show(said().by).catch(() => {});
 let refreshing = false;
 let again;
 
-// freshen refreshes after something was sent, and as long as the page on show is
-// a kept one.
+// soon is when to look again, if the page on show is not the last word: a kept
+// one, or one for which plants are still being worked out.
+function soon(waitMS) {
+  clearTimeout(again);
+  if (isKept()) again = setTimeout(freshen, waitMS);
+  else if (document.getElementById("pending")) again = setTimeout(freshen, 5000);
+}
+
+// freshen refreshes after something was sent, and as long as there is more to
+// come.
 async function freshen() {
   if (refreshing) return;
   refreshing = true;
-  clearTimeout(again);
   await refresh();
   refreshing = false;
   await bringUpToDate();
-  if (isKept()) again = setTimeout(freshen, 20_000);
+  soon(20_000);
 }
 
 outbox.addEventListener("change", async (event) => {
@@ -100,9 +108,10 @@ window.addEventListener("pageshow", (event) => { if (event.persisted) hurry(); }
 document.addEventListener("visibilitychange", () => { if (!document.hidden) hurry(); });
 
 // A page fresh from the server knows everything that was sent.
-if (isKept()) again = setTimeout(freshen, 5000);
-else await forgetAnswered().catch(() => {});
+if (!isKept()) await forgetAnswered().catch(() => {});
+soon(5000);
 await bringUpToDate();
 jobs().dataset.ready = "yes"; // from here on a tap counts without reception
+forgetSent(); // a picture taken for a job comes back to here
 attempt();
 start();
