@@ -195,7 +195,7 @@ func (s *Server) addPlant(w http.ResponseWriter, r *http.Request) error {
 		return s.render(w, r, http.StatusUnprocessableEntity, "plant-record.html", v)
 	}
 	if f.text("then") == "repot" {
-		return seeOther(w, r, "/repot?plant="+id)
+		return seeOther(w, r, "/repot?done=added&plant="+id)
 	}
 	return seeOther(w, r, "/plant/"+id+"?done=added")
 }

@@ -43,7 +43,7 @@ func TestAPlantIsAdded(t *testing.T) {
 	}
 	values.Set("then", "repot")
 	values.Set("label", "X-001")
-	if to := b.accepted(b.post("/plant/new", values)); to != "/repot?plant="+id {
+	if to := b.accepted(b.post("/plant/new", values)); to != "/repot?done=added&plant="+id {
 		t.Errorf("led to %s", to)
 	}
 	if n := b.count(id, care.PlantSet); n != 1 {

@@ -25,22 +25,25 @@ export async function show(by) {
 
 function mark(form, answer, by) {
   const old = form.querySelector(".state");
+  const here = form.contains(document.activeElement);
+  const onUndo = here && old?.querySelector("button") === document.activeElement;
   form.classList.toggle("answered", Boolean(answer));
   if (!answer) {
     old?.remove();
+    if (old && here) form.querySelector(".do button, .do summary, .do a")?.focus();
     return;
   }
   const line = element("p", "state");
+  line.tabIndex = -1;
   line.append(element("span", "", `${answer.words} ${clock(answer.at)}`));
   if (answer.unsent) line.firstChild.append(element("span", "unsent", " · not sent yet"));
   line.append(button("Undo", () => undo(answer.entries, { plant: answer.plant, job: form.elements.job.value, by })));
-  if (old) {
-    const focused = old.contains(document.activeElement);
-    old.replaceWith(line);
-    if (focused) line.lastChild.focus();
-  } else {
-    form.append(line);
-  }
+  if (old) old.replaceWith(line);
+  else form.append(line);
+  // The button that was pressed is gone; whoever uses the keyboard or listens
+  // goes on from here. Not from Undo: a key held down too long would press it.
+  if (onUndo) line.lastChild.focus();
+  else if (here) line.focus();
 }
 
 function showRain(items, by) {

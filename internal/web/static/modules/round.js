@@ -27,6 +27,9 @@ document.addEventListener("submit", (event) => {
 async function takeJob(form, button) {
   clearComplaints(form);
   const { entries, job, words } = entriesOf(form, button, said());
+  // What was pressed is about to be hidden: the keyboard waits at the job.
+  form.tabIndex = -1;
+  if (form.contains(document.activeElement)) form.focus({ preventScroll: true });
   await add(entries, { job, words });
   form.querySelectorAll("details[open]").forEach((details) => { details.open = false; });
   form.reset();
