@@ -14,6 +14,10 @@ type calcCommands struct {
 	Light calcLight `cmd:"" help:"Light: units into one another, the sun at a place, what to expect at a window."`
 	Leaf  calcLeaf  `cmd:"" help:"A leaf's temperature and the water it loses, in one hour or over a day."`
 	Pot   calcPot   `cmd:"" help:"A pot or mount: what it holds, how it dries and salts up, how to flush it and how often."`
+	EC    calcEC    `cmd:"" help:"EC of a water or of a feed in it, from ions, a label or readings; a reading at 25 °C."`
+	Blend calcBlend `cmd:"" help:"How much of two waters makes a wanted EC, alkalinity or hardness; water B is pure if left out."`
+	Acid  calcAcid  `cmd:"" help:"Acid that takes alkalinity out of a water, what it adds, and what to beware of."`
+	RO    calcRO    `cmd:"" name:"ro" help:"A reverse-osmosis unit: its output, its waste, and whether its membrane is spent."`
 }
 
 // calcOutput is how every calculation may be printed.

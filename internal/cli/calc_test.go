@@ -58,6 +58,17 @@ var calculations = []string{
 	"pot --pot-cm 12 --medium medium_bark=7,perlite=3 --demand-ml-per-day 10 --air-c 22 --rh-percent 55 --days 14 --flush-every-days 3 --feed-ec-ms 0.6 --feed-every-days 7 --start fresh",
 	"pot --pot-cm 10 --material clay --medium moss --demand-ml-per-day 15 --air-c 25 --rh-percent 40 --days 20 --start-ec-ms 2 --fan",
 	"pot --mount cork --mount-cm 15x8 --moss-cm 1 --demand-ml-per-day 10 --air-c 22 --rh-percent 90 --days 5 --flush-every-days 1 --flush-ml 100",
+	"ec --label 20-20-20 --ppm-n 100 --water-ec-ms 0.5 --hardness-mg-l 180 --alkalinity-mg-l 150 --reading-ms 0.8 --at-c 15",
+	"ec --label 0-0-40 --sulphur-percent 5 --grams-per-litre 1 --calcium-mg-l 40",
+	"ec --water-ec-ms 0.2 --hardness-mg-l 300 --alkalinity-mg-l 250 --reading-ms 0 --at-c 40",
+	"ec --water-ec-ms 0 --hardness-mg-l 0 --alkalinity-mg-l 0",
+	"blend --a-water-ec-ms 0.7 --a-hardness-mg-l 280 --a-alkalinity-mg-l 200 --b-calcium-mg-l 2 --b-bicarbonate-mg-l 6 --target-ec-ms 0.2",
+	"blend --a-water-ec-ms 0.7 --a-hardness-mg-l 280 --a-alkalinity-mg-l 200 --target-hardness-mg-l 0",
+	"acid --acid citric --water-ec-ms 0.7 --hardness-mg-l 280 --alkalinity-mg-l 200 --target-alkalinity-mg-l 50 --litres 20",
+	"acid --acid phosphoric --strength-percent 85 --density-kg-l 1.69 --alkalinity-mg-l 200 --target-alkalinity-mg-l 0",
+	"ro --rated-litres-per-day 190 --water-c 8 --pressure-bar 3 --feed-ec-ms 0.7 --permeate-ec-ms 0.03",
+	"ro --rated-litres-per-day 190 --water-c 35 --pressure-bar 6",
+	"ro --recovery-percent 30 --feed-ec-ms 0.7 --permeate-ec-ms 0.7",
 }
 
 // Whatever is asked: every result lies within its range, every section says
