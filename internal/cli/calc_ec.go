@@ -64,7 +64,9 @@ func (c calcEC) solution(base knownWater, feed *dissolved) (section, error) {
 		}
 		s.lines = lines
 		s.about = fmt.Sprintf("feed %s at %s g/L in %s", c.Feed.Label, shown(feed.gramsPerLitre, 3, 0), base.about)
-		s.notes = append(s.notes, feed.notes()...)
+		if guesses := feed.notes(); len(guesses) > 0 {
+			s.notes = append(append(s.notes, guesses...), "The range of the EC is that of the law alone; what the label leaves unsaid comes on top.")
+		}
 		s.because += "; phosphorus as H2PO4, sulphur as sulphate"
 		ions = ions.Plus(feed.feed.Ions)
 		if base.ions == (water.Ions{}) {

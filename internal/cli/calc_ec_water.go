@@ -143,8 +143,8 @@ func (f waterFlags) fromReadings(flags string) (knownWater, error) {
 // How far the computed conductivity may be off: measured solutions and waters
 // lie within these bounds of the law.
 var (
-	feedECError  = parameter{"ec_error_percent", "error of the computed EC", basis.Assumed(0, -3, 3, "%")}
-	waterECError = parameter{"ec_error_percent", "error of the computed EC", basis.Assumed(0, -5, 5, "%")}
+	feedECError  = parameter{"ec_error_percent", "error of the conductivity law", basis.Assumed(0, -3, 3, "%")}
+	waterECError = parameter{"ec_error_percent", "error of the conductivity law", basis.Assumed(0, -5, 5, "%")}
 )
 
 // conducts is one solution's conductivity by three methods, mS/cm.
