@@ -1,6 +1,10 @@
 // Package book keeps a collection as it stands, in step with its journal: what
 // the pages and commands read from and write to. It computes nothing itself;
 // it asks the domain and remembers the answers until an entry changes them.
+//
+// What it holds of a plant is its state and, while it recovers, the outline of
+// its course. Whole courses are worked out again when they are shown: a few are
+// kept. Everything remembered can be dropped at any time.
 package book
 
 import (
@@ -8,16 +12,14 @@ import (
 	"errors"
 	"fmt"
 	"iter"
-	"runtime"
+	"reflect"
 	"slices"
 	"strings"
 	"sync"
-	"sync/atomic"
 	"time"
 
 	"velamen/internal/care"
 	"velamen/internal/culture"
-	"velamen/internal/plan"
 )
 
 // Store is where the journal is kept. Append adds entries durably before it
@@ -55,51 +57,42 @@ type Book struct {
 	tables culture.Table
 	now    func() time.Time
 
+	writing  sync.Mutex // held by whoever brings the collection up to date
+	arrivals arrivals
+	behind   bool // the journal holds what the collection does not
+
 	mu         sync.RWMutex
 	collection *care.Collection
-	changed    map[string]int // per plant: how often its state changed
-	version    int            // of everything that all courses depend on
+	stamp      stamp
+	records    map[string]int // per plant: how often its record changed
 
-	cacheMu sync.Mutex
-	courses map[string]cached
+	courses courses
+	rounds  rounds
+	days    days
+	lists   lists
+	changed chan struct{} // tells Prepare
 }
 
-// cached is a course as it was worked out for a day.
-type cached struct {
-	day              time.Time
-	version, changed int
-	course           care.Course
+// stamp counts changes, so that what was remembered can be told from what still
+// holds.
+type stamp struct {
+	all    int // anything
+	around int // what is not about one plant
+	kase   int // of that, what every course rests on
 }
 
 // Open reads the whole journal.
 func Open(ctx context.Context, store Store, tables culture.Table, now func() time.Time) (*Book, error) {
-	b := &Book{store: store, tables: tables, now: now, changed: map[string]int{}, courses: map[string]cached{}}
+	b := &Book{store: store, tables: tables, now: now, changed: make(chan struct{}, 1)}
 	return b, b.Reload(ctx)
 }
 
 // Reload reads the whole journal again.
 func (b *Book) Reload(ctx context.Context) error {
-	b.mu.Lock()
-	defer b.mu.Unlock()
+	b.writing.Lock()
+	defer b.writing.Unlock()
 	return b.reload(ctx)
 }
-
-// reload works the whole collection out afresh. The lock is held.
-func (b *Book) reload(ctx context.Context) error {
-	var entries []care.Entry
-	for e, err := range b.store.All(ctx) {
-		if err != nil {
-			return fmt.Errorf("reading the journal: %w", err)
-		}
-		entries = append(entries, e)
-	}
-	b.collection = care.Replay(entries, endOfTime)
-	b.version++
-	return nil
-}
-
-// endOfTime is later than any entry.
-var endOfTime = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // Append checks entries, stores them, and brings the collection up to date. It
 // returns those that were new: sending the same entry twice is no error and
@@ -110,89 +103,144 @@ func (b *Book) Append(ctx context.Context, entries ...care.Entry) ([]care.Entry,
 			return nil, &Invalid{Entry: e.ID, Problems: problems}
 		}
 	}
-	b.mu.Lock()
-	defer b.mu.Unlock()
-	added, err := b.store.Append(ctx, entries)
-	if err != nil {
-		return nil, err
+	b.writing.Lock()
+	defer b.writing.Unlock()
+	if b.behind {
+		if err := b.reload(ctx); err != nil {
+			return nil, err
+		}
 	}
-	return added, b.apply(ctx, added)
+	added, err := b.store.Append(ctx, entries)
+	if err != nil || len(added) == 0 {
+		return added, err
+	}
+	if err := b.apply(ctx, added); err != nil {
+		b.behind = true
+		return added, err
+	}
+	return added, nil
 }
 
-// apply brings the collection up to date with new entries. An entry may come
-// late, correct another or be corrected by one that came first, which changes
-// what was made of others: whatever it touches is worked out afresh from its
-// own journal. The lock is held.
-func (b *Book) apply(ctx context.Context, added []care.Entry) error {
-	const many = 1000 // beyond this the whole journal is read sooner
-	if len(added) > many {
-		return b.reload(ctx)
-	}
-	histories := map[string][]care.Entry{}
-	touched := map[string]bool{} // plants; "" stands for the collection as a whole
-	for _, e := range added {
-		history, known := histories[e.Plant]
-		if !known {
-			var err error
-			if history, err = b.store.OfPlant(ctx, e.Plant); err != nil {
-				return fmt.Errorf("reading the journal of a plant: %w", err)
-			}
-			histories[e.Plant] = history
+// reload works the whole collection out afresh, from entries as they come: they
+// are too many to be held at once. The writing lock is held.
+func (b *Book) reload(ctx context.Context) error {
+	collection, arrivals, late := care.NewCollection(), newArrivals(), lateEntries{}
+	for e, err := range b.store.All(ctx) {
+		if err != nil {
+			return fmt.Errorf("reading the journal: %w", err)
 		}
-		for _, plant := range linked(history, e) {
-			touched[plant] = true
+		if arrivals.isNext(e) {
+			collection.Apply(e)
+		} else {
+			late.add(e, arrivals)
 		}
+		arrivals.note(e)
 	}
-	for plant := range touched {
-		history, known := histories[plant]
-		if !known {
-			var err error
-			if history, err = b.store.OfPlant(ctx, plant); err != nil {
-				return fmt.Errorf("reading the journal of a plant: %w", err)
-			}
-		}
-		b.workOut(plant, history)
+	touched, err := late.touch(ctx, b.store)
+	if err != nil {
+		return err
 	}
+	for plant, history := range touched {
+		workOut(collection, plant, history)
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.collection, b.arrivals, b.behind = collection, arrivals, false
+	b.records = make(map[string]int, len(collection.Plants))
+	b.stamp = stamp{b.stamp.all + 1, b.stamp.around + 1, b.stamp.kase + 1}
+	b.tellChanged()
 	return nil
 }
 
-// linked returns the plants of an entry and of those that corrections, either
-// way and however far, connect it with.
-func linked(history []care.Entry, e care.Entry) []string {
-	in := map[string]bool{e.ID: true}
-	plants := []string{e.Plant}
-	for grown := true; grown; {
-		grown = false
-		for _, other := range history {
-			if other.Corrects != "" && in[other.ID] != in[other.Corrects] {
-				in[other.ID], in[other.Corrects], grown = true, true, true
-			}
+// apply brings the collection up to date with new entries. Most simply come
+// next. An entry may also come late, correct another or be corrected by one that
+// came first, which changes what was made of others: whatever it touches is
+// worked out afresh from its own journal. The writing lock is held.
+func (b *Book) apply(ctx context.Context, added []care.Entry) error {
+	var next []care.Entry
+	late := lateEntries{}
+	for _, e := range added {
+		if b.arrivals.isNext(e) {
+			next = append(next, e)
+		} else {
+			late.add(e, b.arrivals)
+		}
+		b.arrivals.note(e)
+	}
+	touched, err := late.touch(ctx, b.store)
+	if err != nil {
+		return err
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	kase, around := b.collection.Case(), false
+	before := map[string]*care.PlantState{}
+	meet := func(plant string) {
+		if plant == "" {
+			around = true
+		} else if _, met := before[plant]; !met {
+			before[plant] = b.collection.Plants[plant]
 		}
 	}
-	for _, other := range history {
-		if in[other.ID] && !slices.Contains(plants, other.Plant) {
-			plants = append(plants, other.Plant)
+	for _, e := range next {
+		if _, afresh := touched[e.Plant]; afresh {
+			continue
+		}
+		p := b.collection.Plants[e.Plant]
+		if _, met := before[e.Plant]; !met && p != nil {
+			// Others may be reading it: a state is replaced, never changed.
+			meet(e.Plant)
+			b.collection.Plants[e.Plant] = p.Clone()
+		}
+		meet(e.Plant)
+		b.collection.Apply(e)
+	}
+	for plant, history := range touched {
+		meet(plant)
+		workOut(b.collection, plant, history)
+	}
+	b.stamp.all++
+	for plant, was := range before {
+		is := b.collection.Plants[plant]
+		if was == nil || is == nil || !reflect.DeepEqual(was.Record, is.Record) {
+			b.records[plant]++
 		}
 	}
-	return plants
+	if around {
+		b.stamp.around++
+		if !reflect.DeepEqual(kase, b.collection.Case()) {
+			b.stamp.kase++
+		}
+	}
+	b.tellChanged()
+	return nil
+}
+
+// tellChanged lets Prepare know, if it runs.
+func (b *Book) tellChanged() {
+	select {
+	case b.changed <- struct{}{}:
+	default:
+	}
 }
 
 // workOut replays a plant, or what concerns the collection as a whole, from its
 // journal.
-func (b *Book) workOut(plant string, history []care.Entry) {
+func workOut(c *care.Collection, plant string, history []care.Entry) {
 	fresh := care.Replay(history, endOfTime)
 	if plant == "" {
-		fresh.Plants = b.collection.Plants
-		b.collection = fresh
-		b.version++
+		fresh.Plants = c.Plants
+		*c = *fresh
 		return
 	}
-	b.changed[plant]++
-	delete(b.collection.Plants, plant)
+	delete(c.Plants, plant)
 	if p := fresh.Plants[plant]; p != nil {
-		b.collection.Plants[plant] = p
+		c.Plants[plant] = p
 	}
 }
+
+// endOfTime is later than any entry.
+var endOfTime = time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC)
 
 // Read calls f with the collection, which f must not change or keep.
 func (b *Book) Read(f func(c *care.Collection)) {
@@ -216,102 +264,4 @@ func (b *Book) Journal(ctx context.Context, plant string) ([]care.Entry, error) 
 	entries, err := b.store.OfPlant(ctx, plant)
 	slices.SortStableFunc(entries, func(x, y care.Entry) int { return y.At.Compare(x.At) })
 	return entries, err
-}
-
-// Course returns the course of a plant as it stands on a day.
-func (b *Book) Course(plant string, on time.Time) (care.Course, error) {
-	b.mu.RLock()
-	p := b.collection.Plants[plant]
-	if p == nil {
-		b.mu.RUnlock()
-		return care.Course{}, fmt.Errorf("%w: %s", ErrUnknownPlant, plant)
-	}
-	record, kase := p.Record, b.collection.Case()
-	stamp := cached{day: on, version: b.version, changed: b.changed[plant]}
-	b.mu.RUnlock()
-	if len(p.Repots) == 0 {
-		return care.Course{}, fmt.Errorf("%s has not been repotted yet", record.Label)
-	}
-	b.cacheMu.Lock()
-	hit, ok := b.courses[plant]
-	b.cacheMu.Unlock()
-	if ok && hit.day.Equal(on) && hit.version == stamp.version && hit.changed == stamp.changed {
-		return hit.course, nil
-	}
-	c, err := care.NewCourse(kase, record, b.tables, on)
-	if err != nil {
-		return care.Course{}, err
-	}
-	stamp.course = c
-	b.cacheMu.Lock()
-	b.courses[plant] = stamp
-	b.cacheMu.Unlock()
-	return c, nil
-}
-
-// workOutCourses works out the courses of plants ahead of their being asked
-// for, on all processors. What fails, fails again when it is asked for.
-func (b *Book) workOutCourses(ctx context.Context, plants []string, on time.Time) {
-	var next atomic.Int64
-	var all sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(plants)) {
-		all.Go(func() {
-			for i := next.Add(1) - 1; i < int64(len(plants)) && ctx.Err() == nil; i = next.Add(1) - 1 {
-				_, _ = b.Course(plants[i], on)
-			}
-		})
-	}
-	all.Wait()
-}
-
-// Trouble is a plant whose course cannot be worked out, and why.
-type Trouble struct{ Plant, Label, Why string }
-
-// Round returns the round of a day, and the plants for which none could be
-// made.
-func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, error) {
-	type one struct {
-		id       string
-		state    *care.PlantState
-		outdoors bool
-	}
-	var list []one
-	var walk []string
-	var rains []care.Rain
-	var settings care.Settings
-	var done plan.Limits
-	b.Read(func(c *care.Collection) {
-		for _, s := range c.Spaces {
-			walk = append(walk, s.Name)
-		}
-		for id, p := range c.Plants {
-			minutes, mL := p.Spent(on)
-			done.Minutes += minutes
-			done.Litres += mL / 1000
-			if p.Recovering(on) {
-				list = append(list, one{id, p, c.Outdoors(p.Record.Space)})
-			}
-		}
-		rains, settings = c.Rains, c.Settings
-	})
-	plants := make([]string, len(list))
-	for i, o := range list {
-		plants[i] = o.id
-	}
-	b.workOutCourses(ctx, plants, on)
-	var jobs []care.Job
-	var troubles []Trouble
-	for _, o := range list {
-		if err := ctx.Err(); err != nil {
-			return plan.Round{}, nil, err
-		}
-		c, err := b.Course(o.id, on)
-		if err != nil {
-			troubles = append(troubles, Trouble{o.id, o.state.Record.Label, err.Error()})
-			continue
-		}
-		jobs = append(jobs, care.Jobs(o.state, &c, rains, o.outdoors, on, settings.Units)...)
-	}
-	slices.SortFunc(troubles, func(a, b Trouble) int { return strings.Compare(a.Label, b.Label) })
-	return plan.Make(jobs, walk, on, plan.Limits{Minutes: settings.MinutesPerDay, Litres: settings.LitresPerDay}, done), troubles, nil
 }

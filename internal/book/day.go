@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"velamen/internal/care"
@@ -31,21 +32,28 @@ type Short struct {
 	NeedsMM float64
 }
 
+// days remembers what was noted on one day.
+type days struct {
+	mu    sync.Mutex
+	on    time.Time
+	noted map[string]noted // by plant
+}
+
+// noted are the entries of one plant on the day, as far as they count.
+type noted struct {
+	state   *care.PlantState
+	entries []care.Entry
+}
+
 // Done returns what was done or seen on a day, the latest first, and the rain
 // of that day. What was withdrawn is not among it.
 func (b *Book) Done(ctx context.Context, on time.Time) ([]Done, []Rained, error) {
-	type one struct {
-		id     string
-		record care.Plant
-	}
-	var plants []one
+	var plants []*care.PlantState
 	var rains []Rained
 	b.Read(func(c *care.Collection) {
-		for id, p := range c.Plants {
-			// Days are those of the place where something was done, so a day may
-			// begin up to half a day earlier elsewhere.
-			if !p.Latest.Before(on.Add(-14 * time.Hour)) {
-				plants = append(plants, one{id, p.Record})
+		for _, p := range c.Plants {
+			if busyOn(p, on) {
+				plants = append(plants, p)
 			}
 		}
 		for _, r := range c.Rains {
@@ -56,22 +64,19 @@ func (b *Book) Done(ctx context.Context, on time.Time) ([]Done, []Rained, error)
 	})
 	var list []Done
 	for _, p := range plants {
-		history, err := b.store.OfPlant(ctx, p.id)
+		entries, err := b.notedOn(ctx, p, on)
 		if err != nil {
-			return nil, nil, fmt.Errorf("reading the journal of a plant: %w", err)
+			return nil, nil, err
 		}
 		answers := map[string]int{} // index in list, by job
-		for _, e := range care.Effective(history, endOfTime) {
-			if e.Kind == care.PlantSet || !day(e.At).Equal(on) {
-				continue
-			}
+		for _, e := range entries {
 			job := e.Detail.Job
 			if i, ok := answers[job]; ok && job != "" {
 				list[i].Also = append(list[i].Also, e)
 				continue
 			}
 			answers[job] = len(list)
-			list = append(list, Done{Label: p.record.Label, Name: p.record.Name, Space: p.record.Space, Entry: e})
+			list = append(list, Done{Label: p.Record.Label, Name: p.Record.Name, Space: p.Record.Space, Entry: e})
 		}
 	}
 	slices.SortFunc(list, func(x, y Done) int {
@@ -80,37 +85,66 @@ func (b *Book) Done(ctx context.Context, on time.Time) ([]Done, []Rained, error)
 	return list, rains, b.explainRain(ctx, rains, on)
 }
 
-// explainRain fills in what each fall of rain did.
+// notedOn returns what was noted of a plant on a day. Its state tells whether
+// what was read before still holds.
+func (b *Book) notedOn(ctx context.Context, p *care.PlantState, on time.Time) ([]care.Entry, error) {
+	b.days.mu.Lock()
+	defer b.days.mu.Unlock()
+	if !b.days.on.Equal(on) {
+		b.days.on, b.days.noted = on, map[string]noted{}
+	}
+	if known := b.days.noted[p.ID]; known.state == p {
+		return known.entries, nil
+	}
+	history, err := b.store.OfPlant(ctx, p.ID)
+	if err != nil {
+		return nil, fmt.Errorf("reading the journal of a plant: %w", err)
+	}
+	one := noted{state: p}
+	for _, e := range care.Effective(history, endOfTime) {
+		if e.Plant == p.ID && e.Kind != care.PlantSet && day(e.At).Equal(on) {
+			one.entries = append(one.entries, e)
+		}
+	}
+	b.days.noted[p.ID] = one
+	return one.entries, nil
+}
+
+// explainRain fills in what each fall of rain did. Plants whose course is yet to
+// be worked out are left out, as in the round.
 func (b *Book) explainRain(ctx context.Context, rains []Rained, on time.Time) error {
 	if len(rains) == 0 {
 		return nil
 	}
-	type one struct{ id, label, space string }
-	var outdoors []one
-	b.Read(func(c *care.Collection) {
-		for id, p := range c.Plants {
-			if p.Recovering(on) && c.Outdoors(p.Record.Space) {
-				outdoors = append(outdoors, one{id, p.Record.Label, p.Record.Space})
-			}
+	var outdoors []subject
+	b.mu.RLock()
+	for _, s := range b.recovering(on, false) {
+		if b.collection.Outdoors(s.state.Record.Space) {
+			outdoors = append(outdoors, s)
 		}
+	}
+	b.mu.RUnlock()
+	slices.SortFunc(outdoors, func(x, y subject) int {
+		return strings.Compare(x.state.Record.Label, y.state.Record.Label)
 	})
-	slices.SortFunc(outdoors, func(x, y one) int { return strings.Compare(x.label, y.label) })
-	for _, p := range outdoors {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		c, err := b.Course(p.id, on)
-		if err != nil {
+	_, missing := b.courses.split(outdoors)
+	if err := b.workOutAll(ctx, missing[:min(len(missing), mostCourses)], allHands()); err != nil {
+		return err
+	}
+	outlines, _ := b.courses.split(outdoors)
+	for i, one := range outlines {
+		if one.outline == nil {
 			continue // the round lists it among the troubles
 		}
+		p, enough := outdoors[i].state, one.outline.RainMM(on)
 		for i := range rains {
 			r := &rains[i]
 			switch {
-			case !r.Rain.FellOn(p.space):
-			case r.Rain.MM >= c.Flush.RainMM:
-				r.Flushed = append(r.Flushed, p.label)
+			case !r.Rain.FellOn(p.Record.Space):
+			case r.Rain.MM >= enough:
+				r.Flushed = append(r.Flushed, p.Record.Label)
 			default:
-				r.Short = append(r.Short, Short{p.label, c.Flush.RainMM})
+				r.Short = append(r.Short, Short{p.Record.Label, enough})
 			}
 		}
 	}

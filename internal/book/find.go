@@ -3,7 +3,6 @@ package book
 import (
 	"cmp"
 	"context"
-	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -80,64 +79,38 @@ type Found struct {
 	Collection int              // all plants that live here
 }
 
-// most is how many courses a search for plants in intensive care works out at
-// a time.
-const mostCourses = 300
-
 // Find looks for plants. No course is worked out for it, except a few where
 // intensive care is asked for; those at hand are used.
 func (b *Book) Find(ctx context.Context, q Query, on time.Time) (Found, error) {
-	out := Found{Counts: map[Standing]int{}}
+	l := b.list(on)
+	out := Found{Counts: map[Standing]int{}, Groups: l.groups, Spaces: l.spaces, Collection: l.living}
 	words := strings.Fields(strings.ToLower(q.Text))
-	groups, spaces := map[string]bool{}, map[string]bool{}
-	walk := map[string]int{}
-	var list []Listed
-	b.Read(func(c *care.Collection) {
-		for i, s := range c.Spaces {
-			walk[strings.ToLower(s.Name)] = i
-			out.Spaces = append(out.Spaces, s.Name)
+	var found []*listing
+	for _, one := range l.in(q.Order) {
+		if q.Space != "" && !strings.EqualFold(one.Space, q.Space) || q.Group != "" && !strings.EqualFold(one.Group, q.Group) || !holdsAll(one.words, words) {
+			continue
 		}
-		for id, p := range c.Plants {
-			r := &p.Record
-			groups[r.Group] = true
-			spaces[r.Space] = true
-			if p.Ended.IsZero() {
-				out.Collection++
-			}
-			if q.Space != "" && !strings.EqualFold(r.Space, q.Space) || q.Group != "" && !strings.EqualFold(r.Group, q.Group) || !holdsAll(r, words) {
-				continue
-			}
-			one := listed(id, p, on)
-			out.Counts[one.Standing]++
-			if one.Standing == q.Standing || q.Standing == "" && one.Standing != Ended || q.Standing == Intensive && one.recovering() {
-				list = append(list, one)
-			}
-		}
-	})
-	delete(groups, "")
-	out.Groups = slices.SortedFunc(maps.Keys(groups), func(x, y string) int { return strings.Compare(strings.ToLower(x), strings.ToLower(y)) })
-	for _, name := range slices.Sorted(maps.Keys(spaces)) {
-		if _, ok := walk[strings.ToLower(name)]; !ok && name != "" {
-			out.Spaces = append(out.Spaces, name)
+		out.Counts[one.Standing]++
+		if one.Standing == q.Standing || q.Standing == "" && one.Standing != Ended || q.Standing == Intensive && one.recovering() {
+			found = append(found, one)
 		}
 	}
 	if q.Standing == Intensive {
 		var err error
-		if list, out.Unknown, err = b.intensive(ctx, list, on); err != nil {
+		if found, out.Unknown, err = b.intensive(ctx, found, on); err != nil {
 			return out, err
 		}
-		out.Counts[Intensive] = len(list)
+		out.Counts[Intensive] = len(found)
 	}
-	slices.SortFunc(list, order(q.Order, walk))
-	out.Total = len(list)
-	from := min(max(q.From, 0), len(list))
-	to := len(list)
+	out.Total = len(found)
+	from := min(max(q.From, 0), len(found))
+	to := len(found)
 	if q.To > 0 {
-		to = min(max(q.To, from), len(list))
+		to = min(max(q.To, from), len(found))
 	}
-	out.Plants = list[from:to]
-	for i := range out.Plants {
-		b.know(&out.Plants[i], on)
+	for _, one := range found[from:to] {
+		out.Plants = append(out.Plants, one.Listed)
+		b.know(&out.Plants[len(out.Plants)-1], on)
 	}
 	return out, nil
 }
@@ -173,60 +146,45 @@ func (b *Book) know(l *Listed, on time.Time) {
 	if !l.recovering() {
 		return
 	}
-	if c, ok := b.courseAtHand(l.ID, on); ok {
-		l.Stage, l.Intensive, l.Known = c.Stage, c.Intensive, true
+	if s, ok := b.subject(l.ID); ok {
+		if one, ok := b.courses.atHand(&s); ok && one.outline != nil {
+			l.Stage, l.Intensive = one.outline.Stage(on)
+			l.Known = true
+		}
 	}
-}
-
-// courseAtHand returns the course of a plant if it was worked out already.
-func (b *Book) courseAtHand(plant string, on time.Time) (*care.Course, bool) {
-	b.mu.RLock()
-	version, changed := b.version, b.changed[plant]
-	b.mu.RUnlock()
-	b.cacheMu.Lock()
-	defer b.cacheMu.Unlock()
-	hit, ok := b.courses[plant]
-	if !ok || !hit.day.Equal(on) || hit.version != version || hit.changed != changed {
-		return nil, false
-	}
-	return &hit.course, true
 }
 
 // intensive returns the plants that need intensive care, and how many it could
 // not tell of in this go.
-func (b *Book) intensive(ctx context.Context, list []Listed, on time.Time) (need []Listed, unknown int, err error) {
-	slices.SortFunc(list, order(ByRepot, nil)) // the latest repots need it most
-	worked := 0
+func (b *Book) intensive(ctx context.Context, list []*listing, on time.Time) (need []*listing, unknown int, err error) {
+	subjects := make([]subject, 0, len(list))
+	kept := list[:0:0]
 	for _, one := range list {
-		if err := ctx.Err(); err != nil {
-			return nil, 0, err
-		}
-		b.know(&one, on)
-		if !one.Known {
-			if worked >= mostCourses {
-				unknown++
-				continue
-			}
-			worked++
-			c, err := b.Course(one.ID, on)
-			if err != nil {
-				continue // the round lists it among the troubles
-			}
-			one.Stage, one.Intensive, one.Known = c.Stage, c.Intensive, true
-		}
-		if one.Intensive {
-			need = append(need, one)
+		if s, ok := b.subject(one.ID); ok {
+			subjects, kept = append(subjects, s), append(kept, one)
 		}
 	}
-	return need, unknown, nil
+	_, missing := b.courses.split(subjects)
+	slices.SortFunc(missing, func(x, y subject) int { // the latest repots need it most
+		return y.state.Record.Repot.Date.Compare(x.state.Record.Repot.Date)
+	})
+	if err := b.workOutAll(ctx, missing[:min(len(missing), mostCourses)], allHands()); err != nil {
+		return nil, 0, err
+	}
+	outlines, missing := b.courses.split(subjects)
+	for i, one := range outlines {
+		if one.outline == nil {
+			continue // the round lists it among the troubles
+		}
+		if _, intensive := one.outline.Stage(on); intensive {
+			need = append(need, kept[i])
+		}
+	}
+	return need, len(missing), nil
 }
 
-// holdsAll reports whether every word is in the record.
-func holdsAll(r *care.Plant, words []string) bool {
-	if len(words) == 0 {
-		return true
-	}
-	text := strings.ToLower(r.Label + "\n" + r.Name + "\n" + r.Group + "\n" + r.Space)
+// holdsAll reports whether every word is in a text.
+func holdsAll(text string, words []string) bool {
 	for _, word := range words {
 		if !strings.Contains(text, word) {
 			return false
@@ -235,30 +193,28 @@ func holdsAll(r *care.Plant, words []string) bool {
 	return true
 }
 
-// order compares plants; those that are equal by it come by label.
-func order(o Order, walk map[string]int) func(x, y Listed) int {
-	place := func(l *Listed) int {
-		if i, ok := walk[strings.ToLower(l.Space)]; ok {
-			return i
+// compare returns how an order compares plants; those that are equal by it come
+// by label.
+func (o Order) compare(x, y *listing) int {
+	first := 0
+	switch o {
+	case ByName:
+		first = strings.Compare(x.name, y.name)
+	case BySpace:
+		if first = x.walk - y.walk; first == 0 {
+			first = strings.Compare(x.Space, y.Space)
 		}
-		return len(walk)
+	case ByRepot:
+		first = cmp.Compare(uint(x.Day), uint(y.Day)) // never comes last
+	case ByQuiet:
+		first = x.Latest.Compare(y.Latest)
+	case ByArrival:
+		first = strings.Compare(y.ID, x.ID) // ids are made in order of time
 	}
-	return func(x, y Listed) int {
-		first := 0
-		switch o {
-		case ByName:
-			first = strings.Compare(strings.ToLower(x.Name), strings.ToLower(y.Name))
-		case BySpace:
-			first = cmp.Or(cmp.Compare(place(&x), place(&y)), strings.Compare(x.Space, y.Space))
-		case ByRepot:
-			first = cmp.Compare(uint(x.Day), uint(y.Day)) // never comes last
-		case ByQuiet:
-			first = x.Latest.Compare(y.Latest)
-		case ByArrival:
-			first = strings.Compare(y.ID, x.ID) // ids are made in order of time
-		}
-		return cmp.Or(first, CompareLabels(x.Label, y.Label), strings.Compare(x.ID, y.ID))
+	if first != 0 {
+		return first
 	}
+	return cmp.Or(CompareLabels(x.Label, y.Label), strings.Compare(x.ID, y.ID))
 }
 
 // CompareLabels puts labels into the order in which people count: P-2 before

@@ -1,0 +1,158 @@
+package book
+
+import (
+	"context"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"velamen/internal/care"
+	"velamen/internal/plan"
+)
+
+// Trouble is a plant whose course cannot be worked out, and why.
+type Trouble struct{ Plant, Label, Why string }
+
+// rounds remembers the last rounds, and the jobs of each plant on one day.
+type rounds struct {
+	mu   sync.Mutex // held while a round is made: others may be waiting for the same
+	last []madeRound
+	day  time.Time // today, when a round of today was last made
+	jobs map[string]plantJobs
+}
+
+// madeRound is a round that holds until anything changes.
+type madeRound struct {
+	on       time.Time
+	all      int
+	round    plan.Round
+	troubles []Trouble
+}
+
+// plantJobs are a plant's jobs of a day.
+type plantJobs struct {
+	state   *care.PlantState
+	outline *care.Outline
+	around  int
+	jobs    []care.Job
+}
+
+// mostCourses is how many courses one request works out. What is missing then is
+// said, and left to Prepare or to the next request.
+const mostCourses = 300
+
+// fewRounds is how many rounds are kept.
+const fewRounds = 3
+
+// Round returns the round of a day, and the plants for which none could be
+// made. The caller must not change it. Where many courses are yet to be worked
+// out, the round goes without some plants and says how many.
+func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, error) {
+	b.rounds.mu.Lock()
+	defer b.rounds.mu.Unlock()
+	b.mu.RLock()
+	now := b.stamp
+	b.mu.RUnlock()
+	for _, made := range b.rounds.last {
+		if made.all == now.all && made.on.Equal(on) {
+			return made.round, made.troubles, nil
+		}
+	}
+	made, err := b.makeRound(ctx, on)
+	if err != nil {
+		return plan.Round{}, nil, err
+	}
+	if made.round.Pending == 0 {
+		b.rounds.last = slices.DeleteFunc(b.rounds.last, func(old madeRound) bool { return old.all != made.all })
+		if len(b.rounds.last) == fewRounds {
+			b.rounds.last = slices.Delete(b.rounds.last, 0, 1)
+		}
+		b.rounds.last = append(b.rounds.last, made)
+	}
+	return made.round, made.troubles, nil
+}
+
+// makeRound makes a round from the outlines at hand and a few more.
+func (b *Book) makeRound(ctx context.Context, on time.Time) (madeRound, error) {
+	b.mu.RLock()
+	list, s := b.recovering(on, false), b.surroundings(on)
+	b.mu.RUnlock()
+	_, missing := b.courses.split(list)
+	if err := b.workOutAll(ctx, missing[:min(len(missing), mostCourses)], allHands()); err != nil {
+		return madeRound{}, err
+	}
+	outlines, missing := b.courses.split(list)
+	made := madeRound{on: on, all: s.stamp.all}
+	if !on.Equal(b.rounds.day) && on.Equal(b.Today()) {
+		b.rounds.day, b.rounds.jobs = on, make(map[string]plantJobs, len(list))
+	}
+	jobs := make([]care.Job, 0, 4*len(list))
+	for i, one := range outlines {
+		p := &list[i]
+		switch {
+		case one.why != nil:
+			made.troubles = append(made.troubles, Trouble{p.id, p.state.Record.Label, one.why.Error()})
+		case one.outline != nil:
+			jobs = append(jobs, b.rounds.jobsOf(p, one.outline, &s)...)
+		}
+	}
+	slices.SortFunc(made.troubles, func(x, y Trouble) int { return strings.Compare(x.Label, y.Label) })
+	made.round = plan.Make(jobs, s.walk, on, s.limits, s.done)
+	made.round.Pending = len(missing)
+	return made, nil
+}
+
+// jobsOf returns a plant's jobs. Those of the day that most rounds are of are
+// remembered.
+func (r *rounds) jobsOf(p *subject, outline *care.Outline, s *surroundings) []care.Job {
+	if !s.on.Equal(r.day) {
+		return outline.Jobs(p.state, s.rains, s.outdoors[p.state.Record.Space], s.on, s.units)
+	}
+	mine := r.jobs[p.id]
+	if mine.state != p.state || mine.outline != outline || mine.around != s.stamp.around {
+		mine = plantJobs{p.state, outline, s.stamp.around, outline.Jobs(p.state, s.rains, s.outdoors[p.state.Record.Space], s.on, s.units)}
+		r.jobs[p.id] = mine
+	}
+	return mine.jobs
+}
+
+// surroundings are what the jobs of all plants on a day have in common.
+type surroundings struct {
+	on           time.Time
+	stamp        stamp
+	walk         []string // spaces
+	rains        []care.Rain
+	units        care.Units
+	limits, done plan.Limits
+	outdoors     map[string]bool // spaces under the sky
+}
+
+// surroundings returns those of a day. The lock is held.
+func (b *Book) surroundings(on time.Time) surroundings {
+	c := b.collection
+	s := surroundings{
+		on: on, stamp: b.stamp, rains: c.Rains, units: c.Settings.Units, outdoors: map[string]bool{},
+		limits: plan.Limits{Minutes: c.Settings.MinutesPerDay, Litres: c.Settings.LitresPerDay},
+	}
+	for _, space := range c.Spaces {
+		s.walk = append(s.walk, space.Name)
+	}
+	for _, p := range c.Plants {
+		space := p.Record.Space
+		if _, met := s.outdoors[space]; !met {
+			s.outdoors[space] = c.Outdoors(space)
+		}
+		if busyOn(p, on) {
+			minutes, mL := p.Spent(on)
+			s.done.Minutes += minutes
+			s.done.Litres += mL / 1000
+		}
+	}
+	return s
+}
+
+// busyOn reports whether anything may have been noted of a plant on a day. Days
+// are those of the place where it was done, so a day may begin up to half a day
+// earlier elsewhere.
+func busyOn(p *care.PlantState, on time.Time) bool { return !p.Latest.Before(on.Add(-14 * time.Hour)) }
