@@ -147,15 +147,6 @@ func (c *courses) atHand(s *subject) (outlined, bool) {
 	return one, one.holdsFor(s)
 }
 
-// outline returns a plant's outline, worked out if it has to be.
-func (b *Book) outline(s *subject) (*care.Outline, error) {
-	if one, ok := b.courses.atHand(s); ok {
-		return one.outline, one.why
-	}
-	_, one := b.workOutCourse(s, s.state.Record.Repot.Date)
-	return one.outline, one.why
-}
-
 // workOutAll works out the outlines of plants, with as many hands as are given.
 func (b *Book) workOutAll(ctx context.Context, list []subject, hands int) error {
 	var next sync.Mutex
@@ -224,4 +215,38 @@ func (c *courses) letGo(but []subject) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	maps.DeleteFunc(c.outlines, func(id string, _ outlined) bool { return !stay[id] })
+}
+
+// Outlined is a plant's course in outline, or why there is none; neither while it
+// is yet to be worked out.
+type Outlined struct {
+	Outline *care.Outline
+	Why     error
+}
+
+// Outlines returns the courses of plants in outline. A few that are missing are
+// worked out.
+func (b *Book) Outlines(ctx context.Context, plants []string) ([]Outlined, error) {
+	list := make([]subject, len(plants))
+	b.mu.RLock()
+	basis := b.basis()
+	for i, id := range plants {
+		p := b.collection.Plants[id]
+		if p == nil || len(p.Repots) == 0 {
+			b.mu.RUnlock()
+			return nil, fmt.Errorf("%w that was repotted: %s", ErrUnknownPlant, id)
+		}
+		list[i] = subject{id, p, basis, b.records[id]}
+	}
+	b.mu.RUnlock()
+	_, missing := b.courses.split(list)
+	if err := b.workOutAll(ctx, missing[:min(len(missing), mostCourses)], allHands()); err != nil {
+		return nil, err
+	}
+	known, _ := b.courses.split(list)
+	out := make([]Outlined, len(known))
+	for i, one := range known {
+		out[i] = Outlined{one.outline, one.why}
+	}
+	return out, nil
 }

@@ -8,11 +8,14 @@ import (
 	"velamen/science/basis"
 )
 
-// resident is a recovering plant with its course and its culture group.
+// resident is a recovering plant with what it asks for today and its culture
+// group. Its whole course is worked out only where its figures are shown.
 type resident struct {
 	link   plantLink
-	course care.Course
+	wanted care.Climate
+	usual  care.Climate
 	group  culture.Group
+	course func() (care.Course, error)
 }
 
 // asked is a quantity of a space's climate that plants set a target for.
@@ -20,46 +23,59 @@ type asked struct {
 	name   string
 	atMost bool   // the target is a cap; otherwise it is a floor
 	beyond string // what the space is to those plants whose target it misses
-	target func(*resident) care.Figure
+	target func(*resident) float64
+	usual  func(care.Climate) float64
+	figure func(*care.Course, culture.Group) care.Figure
 	here   func(*care.Course) basis.Value
 }
 
 var askedOfSpace = []asked{
 	{
 		"Day, at most", true, "Warmer by day than %d of %d want",
-		func(r *resident) care.Figure { return r.course.Now.DayHeatCapC },
+		func(r *resident) float64 { return r.wanted.DayC },
+		func(c care.Climate) float64 { return c.DayC },
+		func(c *care.Course, _ culture.Group) care.Figure { return c.Now.DayHeatCapC },
 		func(c *care.Course) basis.Value { return c.Usual.DayC },
 	},
 	{
-		"Night, at most", true, "Warmer by night than %d of %d want", nightCap,
+		"Night, at most", true, "Warmer by night than %d of %d want",
+		func(r *resident) float64 { return r.group.NightC.High },
+		func(c care.Climate) float64 { return c.NightC },
+		nightCap,
 		func(c *care.Course) basis.Value { return c.Usual.NightC },
 	},
 	{
 		"Humidity by day, at least", false, "Drier by day than %d of %d want",
-		func(r *resident) care.Figure { return r.course.Now.DayRHPercent },
+		func(r *resident) float64 { return r.wanted.DayRHPercent },
+		func(c care.Climate) float64 { return c.DayRHPercent },
+		func(c *care.Course, _ culture.Group) care.Figure { return c.Now.DayRHPercent },
 		func(c *care.Course) basis.Value { return c.Usual.DayRHPercent },
 	},
 	{
 		"Humidity by night, at least", false, "Drier by night than %d of %d want",
-		func(r *resident) care.Figure { return r.course.Now.NightRHPercent },
+		func(r *resident) float64 { return r.wanted.NightRHPercent },
+		func(c care.Climate) float64 { return c.NightRHPercent },
+		func(c *care.Course, _ culture.Group) care.Figure { return c.Now.NightRHPercent },
 		func(c *care.Course) basis.Value { return c.Usual.NightRHPercent },
 	},
 	{
 		"Light, at most", true, "Brighter than %d of %d want",
-		func(r *resident) care.Figure { return r.course.Now.LightPPFD },
+		func(r *resident) float64 { return r.wanted.LightPPFD },
+		func(c care.Climate) float64 { return c.LightPPFD },
+		func(c *care.Course, _ culture.Group) care.Figure { return c.Now.LightPPFD },
 		func(c *care.Course) basis.Value { return c.Usual.LightPPFD },
 	},
 }
 
 // nightCap is the warm end of the nights a plant's group is kept at. A recovery
 // does not change it: heat is turned down by day.
-func nightCap(r *resident) care.Figure {
-	night := r.group.NightC
+func nightCap(_ *care.Course, group culture.Group) care.Figure {
+	night := group.NightC
 	return care.Figure{
 		Value: basis.Exactly(night.High, "°C", night.Grade, night.Source),
 		Because: &care.Because{
-			Rule:   "the warm end of the nights that " + r.group.Name + " is usually given; the recovery itself turns heat down by day only",
-			Inputs: []care.Input{{Name: "nights of " + r.group.Name, Value: night.Value()}},
+			Rule:   "the warm end of the nights that " + group.Name + " is usually given; the recovery itself turns heat down by day only",
+			Inputs: []care.Input{{Name: "nights of " + group.Name, Value: night.Value()}},
 		},
 	}
 }
@@ -67,14 +83,10 @@ func nightCap(r *resident) care.Figure {
 // need is one quantity as the recovering plants of a space ask for it now.
 type need struct {
 	asked
-	figures        []care.Figure // of each resident
-	strict, modest int           // residents that ask most and least
-	here           basis.Value   // as the space is; the same for all
-	missed         []int         // residents whose target the space misses
+	targets        []float64 // of each resident
+	strict, modest int       // residents that ask most and least
+	missed         []int     // residents whose target the space misses
 }
-
-// rounding is what the page does not show: half a degree, half a percent.
-const rounding = 0.5
 
 // needsOf gathers what the plants in one space ask for.
 func needsOf(list []resident) []need {
@@ -83,16 +95,16 @@ func needsOf(list []resident) []need {
 	}
 	needs := make([]need, len(askedOfSpace))
 	for k, q := range askedOfSpace {
-		n := need{asked: q, here: q.here(&list[0].course), figures: make([]care.Figure, len(list))}
+		n := need{asked: q, targets: make([]float64, len(list))}
 		for i := range list {
-			n.figures[i] = q.target(&list[i])
+			n.targets[i] = q.target(&list[i])
 			if n.stricter(i, n.strict) {
 				n.strict = i
 			}
 			if n.stricter(n.modest, i) {
 				n.modest = i
 			}
-			gap := n.figures[i].Value.Value - q.here(&list[i].course).Value
+			gap := n.targets[i] - q.usual(list[i].usual)
 			if q.atMost {
 				gap = -gap
 			}
@@ -105,9 +117,12 @@ func needsOf(list []resident) []need {
 	return needs
 }
 
+// rounding is what the page does not show: half a degree, half a percent.
+const rounding = 0.5
+
 // stricter reports whether resident i asks for more than resident j.
 func (n *need) stricter(i, j int) bool {
-	a, b := n.figures[i].Value.Value, n.figures[j].Value.Value
+	a, b := n.targets[i], n.targets[j]
 	if n.atMost {
 		return a < b
 	}
@@ -127,28 +142,44 @@ type needView struct {
 // mostListed is how many plants are named before the rest are counted.
 const mostListed = 8
 
-func newNeedView(u care.Units, n need, list []resident) needView {
-	show := func(i int) string {
-		f, c := n.figures[i], &list[i].course
-		if f.Unit == lightUnit {
-			return u.ShowLight(f.Value.Value, c.Now.LightDLI.Value.Value, c.LuxPerPPFD)
-		}
-		return u.Show(f.Value)
-	}
+func newNeedView(u care.Units, n need, list []resident) (needView, error) {
 	strict, modest := &list[n.strict], &list[n.modest]
-	v := needView{Figure: newFigureAs(u, n.name, show(n.strict), u.ShowRange(n.figures[n.strict].Value), n.figures[n.strict])}
-	if show(n.strict) != show(n.modest) {
-		v.Span = fmt.Sprintf("%s asks for %s, %s for %s", strict.link.Label, show(n.strict), modest.link.Label, show(n.modest))
+	c, err := strict.course()
+	if err != nil {
+		return needView{}, err
 	}
-	v.Here = u.Show(n.here)
-	if n.here.Unit == lightUnit {
-		v.Here = u.ShowLight(n.here.Value, strict.course.Usual.LightDLI.Value, strict.course.LuxPerPPFD)
+	figure := n.figure(&c, strict.group)
+	show := func(target float64, c *care.Course) string {
+		v := figure.Value
+		if v.Unit == lightUnit {
+			return u.ShowLight(target, c.Now.LightDLI.Value.Value, c.LuxPerPPFD)
+		}
+		v.Value = target
+		return u.Show(v)
 	}
-	if n.here.Grade == basis.Assumption {
+	most := show(figure.Value.Value, &c)
+	v := needView{Figure: newFigureAs(u, n.name, most, u.ShowRange(figure.Value), figure)}
+	if n.targets[n.strict] != n.targets[n.modest] {
+		other := c
+		if figure.Unit == lightUnit { // shown as its plant's light
+			if other, err = modest.course(); err != nil {
+				return needView{}, err
+			}
+		}
+		if least := show(n.targets[n.modest], &other); most != least {
+			v.Span = fmt.Sprintf("%s asks for %s, %s for %s", strict.link.Label, most, modest.link.Label, least)
+		}
+	}
+	here := n.here(&c)
+	v.Here = u.Show(here)
+	if here.Unit == lightUnit {
+		v.Here = u.ShowLight(here.Value, c.Usual.LightDLI.Value, c.LuxPerPPFD)
+	}
+	if here.Grade == basis.Assumption {
 		v.Here += ", assumed"
 	}
 	if len(n.missed) == 0 {
-		return v
+		return v, nil
 	}
 	v.Gap = fmt.Sprintf(n.beyond, len(n.missed), len(list))
 	for k, i := range n.missed {
@@ -158,7 +189,7 @@ func newNeedView(u care.Units, n need, list []resident) needView {
 		}
 		v.Missed = append(v.Missed, list[i].link)
 	}
-	return v
+	return v, nil
 }
 
 // lightUnit is the unit that the units of the grower do not convert by

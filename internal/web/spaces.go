@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -9,6 +10,7 @@ import (
 	"strings"
 
 	"velamen/internal/care"
+	"velamen/internal/culture"
 )
 
 func spacesRoutes(on *router) {
@@ -23,9 +25,10 @@ func spacesRoutes(on *router) {
 // spacesView is every space with its climate and what its plants need.
 type spacesView struct {
 	frame
-	Place  string
-	Spaces []spaceLine
-	Lost   []plantLink // plants in a space that is not described
+	Place    string
+	Spaces   []spaceLine
+	Lost     []plantLink // plants in a space that is not described
+	MoreLost int         // of them, beyond those listed
 }
 
 // spaceLine is one space.
@@ -34,7 +37,10 @@ type spaceLine struct {
 	Climate          string
 	Needs            []needView
 	Plants           []plantLink
+	More             int    // of the plants, beyond those listed
+	All              string // where all of them are
 	Recovering       int
+	Pending          int // of them, still being worked out
 	Usual            int // plants in their usual care, which ask for nothing
 	Troubles         []trouble
 }
@@ -72,51 +78,93 @@ func (s *Server) showSpaces(w http.ResponseWriter, r *http.Request) error {
 	units := c.Settings.Units
 	for _, space := range c.Spaces {
 		line := spaceLine{Name: space.Name, Kind: string(space.Kind), Path: spacePath(space.Name), Climate: climateText(units, space)}
-		var residents []resident
+		var recovering []inhabitant
+		var at []int // their places among all
 		for _, p := range plants {
 			if !lives(p, space.Name, len(c.Spaces)) {
 				continue
 			}
-			link := plantLink{Path: "/plant/" + p.id, Label: p.label, Name: p.name}
 			if p.recovering {
-				if err := r.Context().Err(); err != nil {
-					return err
-				}
-				one, err := s.resident(p, link)
-				if err != nil {
-					line.Troubles = append(line.Troubles, trouble{link.Path, p.label, err.Error()})
-				} else {
-					link.Stage = string(one.course.Stage)
-					residents = append(residents, one)
-				}
+				recovering, at = append(recovering, p), append(at, len(line.Plants))
 			} else {
 				line.Usual++
 			}
-			line.Plants = append(line.Plants, link)
+			line.Plants = append(line.Plants, linkTo(p))
 		}
-		line.Recovering = len(residents)
+		residents, err := s.residents(r.Context(), &line, recovering, at)
+		if err != nil {
+			return err
+		}
+		line.Recovering = len(recovering)
 		for _, n := range needsOf(residents) {
-			line.Needs = append(line.Needs, newNeedView(units, n, residents))
+			shown, err := newNeedView(units, n, residents)
+			if err != nil {
+				return err
+			}
+			line.Needs = append(line.Needs, shown)
+		}
+		if line.More = max(0, len(line.Plants)-mostNamed); line.More > 0 {
+			line.Plants = line.Plants[:mostNamed]
+			line.All = "/collection?" + url.Values{"space": {space.Name}}.Encode()
 		}
 		v.Spaces = append(v.Spaces, line)
 	}
 	for _, p := range plants {
 		known := slices.ContainsFunc(c.Spaces, func(space care.Space) bool { return lives(p, space.Name, len(c.Spaces)) })
-		if !known {
+		switch {
+		case known:
+		case len(v.Lost) == mostNamed:
+			v.MoreLost++
+		default:
 			v.Lost = append(v.Lost, plantLink{Path: "/plant/" + p.id, Label: p.label, Name: p.space})
 		}
 	}
 	return s.render(w, r, http.StatusOK, "spaces.html", v)
 }
 
-// resident returns a recovering plant as it stands today.
-func (s *Server) resident(p inhabitant, link plantLink) (resident, error) {
-	course, err := s.Book.Course(p.id, s.Book.Today())
-	if err != nil {
-		return resident{}, err
+// mostNamed is how many of a space's plants are listed before the collection is
+// the better place to look.
+const mostNamed = 60
+
+func linkTo(p inhabitant) plantLink {
+	return plantLink{Path: "/plant/" + p.id, Label: p.label, Name: p.name}
+}
+
+// residents returns the recovering plants of a space as they stand today. In the
+// space's line, where each is listed at its place, it notes their stages, those
+// without a course, and how many are still being worked out.
+func (s *Server) residents(ctx context.Context, line *spaceLine, plants []inhabitant, at []int) ([]resident, error) {
+	ids := make([]string, len(plants))
+	for i, p := range plants {
+		ids[i] = p.id
 	}
-	group, err := s.Book.Tables().Lookup(course.Group)
-	return resident{link, course, group}, err
+	outlines, err := s.Book.Outlines(ctx, ids)
+	if err != nil {
+		return nil, err
+	}
+	today := s.Book.Today()
+	var list []resident
+	for i, p := range plants {
+		one, why := outlines[i].Outline, outlines[i].Why
+		var group culture.Group
+		if one != nil {
+			group, why = s.Book.Tables().Lookup(one.Group)
+		}
+		link := linkTo(p)
+		switch {
+		case why != nil:
+			line.Troubles = append(line.Troubles, trouble{link.Path, p.label, why.Error()})
+			continue
+		case one == nil:
+			line.Pending++
+			continue
+		}
+		stage, _ := one.Stage(today)
+		link.Stage = string(stage)
+		line.Plants[at[i]] = link
+		list = append(list, resident{link, one.Wanted(today), one.Usual, group, func() (care.Course, error) { return s.Book.Course(p.id, today) }})
+	}
+	return list, nil
 }
 
 // lives reports whether a plant is in a space: the one it names, or the only

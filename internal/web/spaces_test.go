@@ -176,12 +176,9 @@ func TestSpacesShowWhatTheirPlantsAskFor(t *testing.T) {
 // The strictest plant decides, whatever the order.
 func TestTheStrictestPlantDecides(t *testing.T) {
 	one := func(label string, cap, humid float64) resident {
-		r := resident{link: plantLink{Label: label}}
-		r.course.Now.DayHeatCapC.Value = basis.Assumed(cap, cap, cap, "°C")
-		r.course.Now.DayRHPercent.Value = basis.Assumed(humid, humid, humid, "%")
-		r.course.Usual.DayC = basis.Exactly(26, "°C", basis.Given, "")
-		r.course.Usual.DayRHPercent = basis.Exactly(50, "%", basis.Given, "")
-		return r
+		return resident{
+			link: plantLink{Label: label}, wanted: care.Climate{DayC: cap, DayRHPercent: humid}, usual: care.Climate{DayC: 26, DayRHPercent: 50},
+		}
 	}
 	a, b, c := one("a", 25.6, 50.4), one("b", 21, 80), one("c", 24, 65)
 	for _, list := range [][]resident{{a, b, c}, {c, b, a}, {b, a, c}} {
