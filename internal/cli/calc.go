@@ -18,6 +18,10 @@ type calcCommands struct {
 	Blend calcBlend `cmd:"" help:"How much of two waters makes a wanted EC, alkalinity or hardness; water B is pure if left out."`
 	Acid  calcAcid  `cmd:"" help:"Acid that takes alkalinity out of a water, what it adds, and what to beware of."`
 	RO    calcRO    `cmd:"" name:"ro" help:"A reverse-osmosis unit: its output, its waste, and whether its membrane is spent."`
+
+	DegreeDays calcDegreeDays `cmd:"" help:"Warmth for pests: degree-days by the usual methods, how long a pest's stages take, when to look for it again."`
+	Roots      calcRoots      `cmd:"" help:"Readings of marked roots: do they grow, which readings are in question, when to read again."`
+	Outcomes   calcOutcomes   `cmd:"" help:"Past recoveries: days to a first root, how they end, one practice beside another."`
 }
 
 // calcOutput is how every calculation may be printed.
