@@ -25,7 +25,7 @@ func modelled(s culture.Stage) (pest.Stage, bool) {
 	return one, true
 }
 
-// pestParameter is one of the figures of package pest.
+// pestParameters are the figures of package pest whose name has a word in it.
 func pestParameters(word string) []parameter {
 	var list []parameter
 	for _, p := range pest.Parameters() {
@@ -135,6 +135,9 @@ func (c calcDegreeDays) recheck(animal culture.Pest, days warmDays) (section, er
 	if err != nil {
 		return section{}, fmt.Errorf("--from: %q is not a day; write it as 2026-11-24", c.From)
 	}
+	if from.Year() < 1980 || from.Year() > 2100 {
+		return section{}, fmt.Errorf("--from: %s is outside the years 1980 to 2100", c.From)
+	}
 	coming, err := days.coming(from)
 	if err != nil {
 		return section{}, err
@@ -160,9 +163,7 @@ func (c calcDegreeDays) recheck(animal culture.Pest, days warmDays) (section, er
 	}
 	s.because = "a repeat lies after most eggs hatched, at 1.1 of their degree-days, and before the first survivor lays; where no day does both, repeats follow closely"
 	s.planned(plan)
-	for _, p := range pest.Parameters() {
-		s.rests = append(s.rests, parameter{keyed(p.Name), p.Name, p.Value})
-	}
+	s.rests = pestParameters("")
 	return s, nil
 }
 
@@ -238,7 +239,8 @@ func (s *section) scheduled(animal culture.Pest, days warmDays, from time.Time) 
 	s.lines = []line{
 		{key: "first_look", name: "first look", value: dated(first.Value)},
 		{key: "first_look_days", name: "days until then", value: first.Value, unit: "d", decimals: 0, span: spanOf(first.Low, first.High)},
-		{key: "passes", name: "repeats", value: passes.Value, decimals: 0, span: spanOf(passes.Low, passes.High)},
+		{key: "passes_least", name: "repeats, at least", value: passes.Low, decimals: 0},
+		{key: "passes_most", name: "at most", value: passes.High, decimals: 0},
 		{key: "watch_until", name: "watch until", value: dated(watch.Value)},
 		{key: "watch_days", name: "days until then", value: watch.Value, unit: "d", decimals: 0, span: spanOf(watch.Low, watch.High)},
 	}

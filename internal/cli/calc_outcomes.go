@@ -276,9 +276,8 @@ func (c calcOutcomes) survival(all recoveries, level float64) (*section, error) 
 		if err != nil {
 			return nil, at("--until-day", err)
 		}
-		low, high := around(mean, until, level)
 		s.lines = append(s.lines, line{key: "until_day", name: "counting up to day", value: until, decimals: 1},
-			line{key: "mean_days", name: "mean days without it", value: mean.Days, unit: "d", decimals: 1, span: spanOf(low, high)},
+			line{key: "mean_days", name: "mean days without it", value: mean.Days, unit: "d", decimals: 1, span: around(mean, until, level)},
 			line{key: "mean_standard_error", name: "its standard error", value: mean.StandardError, unit: "d", decimals: 2})
 	}
 	s.grid = &grid{key: "steps", columns: []column{

@@ -9,10 +9,13 @@ import (
 )
 
 // around is the interval of a mean; days lie between none and all that are
-// counted.
-func around(mean outcome.Mean, until, level float64) (low, high float64) {
+// counted. Where no two plants differ nothing can be said of it: nil.
+func around(mean outcome.Mean, until, level float64) *[2]float64 {
+	if mean.StandardError == 0 {
+		return nil
+	}
 	margin := math.Sqrt2 * math.Erfinv(level) * mean.StandardError // the normal deviate that holds the level
-	return max(0, mean.Days-margin), min(until, mean.Days+margin)
+	return spanOf(max(0, mean.Days-margin), min(until, mean.Days+margin))
 }
 
 // evenPrior holds every share for equally likely. Pairs are compared with it
@@ -101,9 +104,11 @@ func practiceTable(groups []practiceGroup, fit outcome.Fit, until, level float64
 		if err != nil {
 			return s, err
 		}
-		low, high := around(mean, until, level)
-		row := []any{g.practice, len(g.records), nil, ranged{mean.Days, low, high}, g.tally.Plants, g.tally.Recovered,
+		row := []any{g.practice, len(g.records), nil, mean.Days, g.tally.Plants, g.tally.Recovered,
 			ranged{shares[0].Mean, shares[0].Low, shares[0].High}, shares[0].FromPrior}
+		if span := around(mean, until, level); span != nil {
+			row[3] = ranged{mean.Days, span[0], span[1]}
+		}
 		if m := g.curve.Median().Estimate; m.Reached {
 			row[2] = m.Day
 		}
@@ -144,8 +149,13 @@ func (c calcOutcomes) pairs(groups []practiceGroup, prior outcome.Beta, until, l
 			if err != nil {
 				return s, err
 			}
-			s.grid.rows = append(s.grid.rows,
-				pair("mean days", first, second, ranged{d.Difference.Days, d.Low, d.High}, "d", d.Verdict),
+			row := pair("mean days", first, second, ranged{d.Difference.Days, d.Low, d.High}, "d", d.Verdict)
+			if d.Difference.StandardError == 0 {
+				// No two plants of a practice differ, so their spread is not known.
+				d.Verdict.Answer = outcome.NotEnoughPlants
+				row = pair("mean days", first, second, d.Difference.Days, "d", d.Verdict)
+			}
+			s.grid.rows = append(s.grid.rows, row,
 				pair("share", first, second, ranged{share.Difference * 100, share.Low * 100, share.High * 100}, "points", share.Verdict))
 		}
 	}
@@ -156,7 +166,7 @@ func (c calcOutcomes) pairs(groups []practiceGroup, prior outcome.Beta, until, l
 }
 
 // pair is a row; plants still lacking are told unless the answer is there.
-func pair(of string, first, second practiceGroup, difference ranged, unit string, v outcome.Verdict) []any {
+func pair(of string, first, second practiceGroup, difference any, unit string, v outcome.Verdict) []any {
 	row := []any{of, first.practice, second.practice, difference, unit, v.Answer.String(), nil, nil}
 	if v.Answer != outcome.Differs {
 		row[6], row[7] = v.FirstMore, v.SecondMore
