@@ -33,7 +33,7 @@ const (
 type commands struct {
 	Demo   demoCommand   `cmd:"" help:"Write the invented demo collection to a folder, show its courses, and open its pages."`
 	Course courseCommand `cmd:"" help:"Recovery courses of the plants in a case file: today's targets and the weeks ahead."`
-	Calc   calcCommands  `cmd:"" help:"One calculation on its own: air, light, leaf or pot."`
+	Calc   calcCommands  `cmd:"" help:"One calculation on its own: air, light, leaf, pot, water, pests, roots or outcomes."`
 
 	Init    initCommand    `cmd:"" help:"Make a new collection."`
 	Serve   serveCommand   `cmd:"" help:"Open a collection for browsers: the round, the plants, the journal."`
