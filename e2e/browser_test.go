@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/google/uuid"
 
@@ -180,7 +181,7 @@ func (p *phone) text() string {
 	return text
 }
 
-// say waits for a text on the page.
+// says waits for a text on the page.
 func (p *phone) says(text string) {
 	p.t.Helper()
 	p.until(`document.body.innerText.includes(` + strconv.Quote(text) + `)`)
@@ -249,5 +250,22 @@ func (p *phone) ready() {
 func (p *phone) readyForNoReception() {
 	p.t.Helper()
 	p.ready()
-	p.until(`navigator.serviceWorker.controller !== null && caches.open("velamen-pages").then((c) => c.match("/")).then(Boolean)`)
+	p.until(`navigator.serviceWorker.getRegistration().then((r) => Boolean(r?.active) && caches.open("velamen-pages").then((c) => c.match("/"))).then(Boolean)`)
+}
+
+// ahead sets the clock of the pages some days ahead, from the next page on.
+func (p *phone) ahead(days int) (back func()) {
+	p.t.Helper()
+	script, err := chromedp.Call(p.tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{
+		Source: fmt.Sprintf(`{ const Real = Date; const ahead = %d * 86400000; globalThis.Date = class extends Real { constructor(...a) { a.length ? super(...a) : super(Real.now() + ahead); } static now() { return Real.now() + ahead; } }; }`, days),
+	})
+	if err != nil {
+		p.t.Fatal(err)
+	}
+	return func() {
+		p.t.Helper()
+		if _, err := chromedp.Call(p.tab, page.RemoveScriptToEvaluateOnNewDocument, page.RemoveScriptToEvaluateOnNewDocumentParams{Identifier: script.Identifier}); err != nil {
+			p.t.Fatal(err)
+		}
+	}
 }

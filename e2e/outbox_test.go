@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"velamen/internal/care"
@@ -111,20 +110,13 @@ func TestRefusedEntriesStayWithTheReason(t *testing.T) {
 	p := newPhone(t)
 	bad, good := h.due("P-001", care.Flushing), h.due("C-001", care.Flushing)
 	// A phone whose clock is three days ahead.
-	script, err := chromedp.Call(p.tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{
-		Source: `{ const Real = Date; const ahead = 3 * 86400000; globalThis.Date = class extends Real { constructor(...a) { a.length ? super(...a) : super(Real.now() + ahead); } static now() { return Real.now() + ahead; } }; }`,
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
+	back := p.ahead(3)
 	p.goTo(h.url("/"))
 	p.readyForNoReception()
 	h.stop()
 	p.tap(bad, "Flushed")
 	p.struck(bad, "not sent yet")
-	if _, err := chromedp.Call(p.tab, page.RemoveScriptToEvaluateOnNewDocument, page.RemoveScriptToEvaluateOnNewDocumentParams{Identifier: script.Identifier}); err != nil {
-		t.Fatal(err)
-	}
+	back()
 	p.do(chromedp.Reload())
 	p.tap(good, "Flushed")
 	p.struck(good, "not sent yet")

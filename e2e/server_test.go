@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -20,6 +21,7 @@ import (
 	"velamen/internal/demo"
 	"velamen/internal/plan"
 	"velamen/internal/store"
+	"velamen/internal/store/bundle"
 	"velamen/internal/web"
 )
 
@@ -30,23 +32,29 @@ type home struct {
 	address string // the same for every start
 	shown   string // what the server believes to listen on; other than this machine it asks for a passphrase
 	around  func(http.Handler) http.Handler
-	prepare func() // before the pages are made
+	prepare func()            // before the pages are made
+	with    func(*home)       // what it holds at first; nil for nothing
+	config  func(*web.Config) // what the pages are made of otherwise than usual
+	ahead   atomic.Int64      // by how many nanoseconds the clock is ahead
 
 	kept   *store.Store
 	book   *book.Book
+	pages  *web.Server
 	server *http.Server
 	ended  chan struct{}
 }
 
-// newHome starts a server with the invented collection, kept in a file.
+// newHome starts a server whose collection is kept in a file: the invented one,
+// unless a change says otherwise.
 func newHome(t *testing.T, change ...func(*home)) *home {
 	t.Helper()
 	h := &home{t: t, path: filepath.Join(t.TempDir(), "collection.velamen"), address: "127.0.0.1:0"}
 	h.around = func(next http.Handler) http.Handler { return next }
+	h.with = (*home).fill
 	for _, f := range change {
 		f(h)
 	}
-	kept, err := store.Create(t.Context(), h.path, time.Now)
+	kept, err := store.Create(t.Context(), h.path, h.now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,22 +63,27 @@ func newHome(t *testing.T, change ...func(*home)) *home {
 	}
 	h.start()
 	t.Cleanup(h.stop)
-	h.fill()
+	if h.with != nil {
+		h.with(h)
+	}
 	return h
 }
+
+// now is the time at the machine.
+func (h *home) now() time.Time { return time.Now().Add(time.Duration(h.ahead.Load())) }
 
 // start turns the server on.
 func (h *home) start() {
 	h.t.Helper()
 	var err error
-	if h.kept, err = store.Open(h.t.Context(), h.path, time.Now); err != nil {
+	if h.kept, err = store.Open(h.t.Context(), h.path, h.now); err != nil {
 		h.t.Fatal(err)
 	}
 	tables, err := culture.Load()
 	if err != nil {
 		h.t.Fatal(err)
 	}
-	if h.book, err = book.Open(h.t.Context(), h.kept, tables, time.Now); err != nil {
+	if h.book, err = book.Open(h.t.Context(), h.kept, tables, h.now); err != nil {
 		h.t.Fatal(err)
 	}
 	listener, err := net.Listen("tcp", h.address)
@@ -86,14 +99,19 @@ func (h *home) start() {
 		h.prepare()
 		h.prepare = nil
 	}
-	pages, err := web.New(web.Config{
+	config := web.Config{
 		Book: h.book, Journal: h.kept, Sessions: h.kept.Sessions(), Secrets: h.kept, Photos: h.kept, Sample: sample,
-		Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: time.Now, Address: shown,
-	})
+		Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: h.now, Address: shown,
+		Export: func(ctx context.Context, to io.Writer) error { return bundle.Write(ctx, to, h.kept, nil) },
+	}
+	if h.config != nil {
+		h.config(&config)
+	}
+	h.pages, err = web.New(config)
 	if err != nil {
 		h.t.Fatal(err)
 	}
-	h.server = &http.Server{Handler: h.around(pages), ReadHeaderTimeout: 5 * time.Second}
+	h.server = &http.Server{Handler: h.around(h.pages), ReadHeaderTimeout: 5 * time.Second}
 	h.ended = make(chan struct{})
 	go func() {
 		defer close(h.ended)
@@ -129,12 +147,17 @@ func sample(today time.Time) (care.Case, care.Units, error) {
 // fill puts the invented collection into the book.
 func (h *home) fill() {
 	h.t.Helper()
-	today := h.book.Today()
-	all, units, err := sample(today)
+	all, units, err := sample(h.book.Today())
 	if err != nil {
 		h.t.Fatal(err)
 	}
-	first := today.AddDate(-1, 0, 0)
+	h.put(all, units)
+}
+
+// put puts a case into the book.
+func (h *home) put(all care.Case, units care.Units) {
+	h.t.Helper()
+	first := h.book.Today().AddDate(-1, 0, 0)
 	var list []care.Entry
 	add := func(at time.Time, kind care.Kind, plant string, d care.Detail) {
 		list = append(list, care.Entry{ID: newID(h.t), At: at, Recorded: at, Kind: kind, Plant: plant, Detail: d})
