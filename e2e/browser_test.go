@@ -264,7 +264,7 @@ func (p *phone) ahead(days int) (back func()) {
 	}
 	return func() {
 		p.t.Helper()
-		if _, err := chromedp.Call(p.tab, page.RemoveScriptToEvaluateOnNewDocument, page.RemoveScriptToEvaluateOnNewDocumentParams{Identifier: script.Identifier}); err != nil {
+		if _, err := chromedp.Call(p.tab, page.RemoveScriptToEvaluateOnNewDocument, page.RemoveScriptToEvaluateOnNewDocumentParams(script)); err != nil {
 			p.t.Fatal(err)
 		}
 	}
