@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"syscall"
 	"testing"
 	"time"
 
@@ -182,6 +183,7 @@ func BenchmarkLargePages(b *testing.B) {
 			}
 			b.Run(name, func(b *testing.B) {
 				var times []time.Duration
+				var cpu time.Duration
 				i := 0
 				for b.Loop() {
 					if changed {
@@ -189,24 +191,24 @@ func BenchmarkLargePages(b *testing.B) {
 						n.answer(b, server, plants[i*41%len(plants)])
 						b.StartTimer()
 					}
+					before := cpuTime()
 					took, _ := page(b, server, c.path(i))
+					cpu += cpuTime() - before
 					times = append(times, took)
 					i++
 				}
 				reportMedian(b, times)
+				b.ReportMetric(float64(cpu)/float64(len(times))/float64(time.Millisecond), "cpu-ms")
 				b.ReportMetric(float64(plainSize(b, server, c.path(0)))/1000, "page-kB")
 			})
 		}
 	}
 }
 
-var largeAnswers = 10_000_000 // ids beyond those of the journal
-
 // answer puts into the journal that a plant was flushed a moment ago.
 func (n nursery) answer(tb testing.TB, s *Server, plant string) {
 	tb.Helper()
-	largeAnswers++
-	e := care.Entry{ID: storetest.ID(largeAnswers), At: n.now, Kind: care.FlushDone, Plant: plant}
+	e := care.Entry{ID: newID(), At: n.now, Kind: care.FlushDone, Plant: plant}
 	if _, err := s.Book.Append(tb.Context(), e); err != nil {
 		tb.Fatal(err)
 	}
@@ -229,9 +231,10 @@ func settled(b *testing.B, s *Server) {
 func BenchmarkLargeStart(b *testing.B) {
 	n := newNursery(b)
 	for b.Loop() {
-		begun := time.Now()
+		begun, before := time.Now(), cpuTime()
 		server, s := n.open(b)
 		opened := time.Since(begun)
+		b.ReportMetric((cpuTime() - before).Seconds(), "open-cpu-s")
 		first, _ := page(b, server, "/")
 		settled(b, server)
 		ready := time.Since(begun)
@@ -239,6 +242,7 @@ func BenchmarkLargeStart(b *testing.B) {
 		b.ReportMetric(opened.Seconds(), "open-s")
 		b.ReportMetric(first.Seconds(), "first-round-s")
 		b.ReportMetric(ready.Seconds(), "all-ready-s")
+		b.ReportMetric((cpuTime() - before).Seconds(), "all-ready-cpu-s")
 		b.ReportMetric(residentMB(b, "VmHWM:"), "most-resident-MB")
 		runtime.GC()
 		var m runtime.MemStats
@@ -251,6 +255,16 @@ func BenchmarkLargeStart(b *testing.B) {
 		runtime.KeepAlive(server)
 		b.StartTimer()
 	}
+}
+
+// cpuTime is what the process has used of the processors: it tells how long a
+// page takes where others use them, too.
+func cpuTime() time.Duration {
+	var u syscall.Rusage
+	if syscall.Getrusage(syscall.RUSAGE_SELF, &u) != nil {
+		return 0
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }
 
 // residentMB reads a line of the process's status, where there is one.

@@ -79,18 +79,19 @@ func (s *Server) roundOn(r *http.Request, on time.Time) (*roundView, error) {
 		v.Before = "/"
 	}
 	v.Tallies = []tally{m.minutes(day), m.litres(day)}
-	v.Stops, v.More = m.stops(day)
-	v.Waits, v.WaitsMinutes = m.waits(day)
-	v.WaitsCount = len(day.Waits)
-	v.Reasons = m.reasons
-	v.Open = len(v.Stops) > 0 || len(v.Waits) > 0
-	linkNext(v)
-	for _, t := range troubles {
+	m.part = partAsked(r)
+	v.Part, v.Whole, v.Pending = m.part.alone, roundPath(on, today, part{}), day.Pending
+	m.lay(v, day)
+	for _, t := range troubles[:min(len(troubles), mostTroubles)] {
 		v.Troubles = append(v.Troubles, trouble{"/plant/" + t.Plant, t.Label, t.Why})
 	}
+	v.MoreTroubles = len(troubles) - len(v.Troubles)
 	if !v.Preview {
 		if v.Done, v.Rains, err = s.doneOn(r.Context(), on, m.units); err != nil {
 			return nil, err
+		}
+		if v.MoreDone = max(0, len(v.Done)-mostDone); v.MoreDone > 0 {
+			v.Done = v.Done[:mostDone] // the latest
 		}
 	}
 	return v, nil

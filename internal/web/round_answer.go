@@ -46,7 +46,9 @@ func (s *Server) answerJob(w http.ResponseWriter, r *http.Request) error {
 	if err := s.appendOnce(r.Context(), f.text("entry"), entries); err != nil {
 		return err
 	}
-	return seeOther(w, r, "/#"+anchor(f.text("next")))
+	today := s.Book.Today()
+	back := roundPath(today, today, part{f.values.Has("space"), f.short("space")})
+	return seeOther(w, r, back+"#"+anchor(f.text("next")))
 }
 
 // answers reads the entries that a job's form amounts to: the first answers the

@@ -78,7 +78,7 @@ func (m *roundMaker) fields(plant string, task care.Task) []field {
 		return []field{f, {Name: "note", Label: "What you saw"}}
 	case care.MeasureRoots:
 		var list []field
-		for i, root := range m.roots[plant] {
+		for i, root := range m.roots(plant) {
 			list = append(list, roundRootFields(i, root, m.units)...)
 		}
 		for range blankRoots {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math"
-	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -27,15 +26,20 @@ type roundView struct {
 	Rain     rainForm
 	Rains    []rainView
 
-	Open         bool // something is still to be done
+	Pending      int    // plants that are still being worked out
+	Part         bool   // of the round is shown one space alone
+	Whole        string // where all of it is
+	Open         bool   // something is still to be done
 	Stops        []stopView
-	More         int // jobs that follow those shown
 	Waits        []waitView
 	WaitsCount   int
 	WaitsMinutes string
+	Rest         []partView // where the jobs are that are not shown here
 	Reasons      []reason
 	Done         []doneView
+	MoreDone     int
 	Troubles     []trouble
+	MoreTroubles int
 
 	By       string
 	Measures string // how numbers are typed here, for the modules
@@ -53,6 +57,8 @@ type tally struct {
 type stopView struct {
 	Space, Sum string
 	Plants     []plantJobs
+	More       int    // jobs that follow those shown
+	All        string // where they are; empty where they come in sight as these are done
 }
 
 // plantJobs is what is to be done at one plant.
@@ -81,6 +87,9 @@ type jobView struct {
 	Skips  []string
 
 	Picture string // where a picture is taken
+
+	Part  bool   // it stands on the page of one space, to be gone back to
+	Space string // which
 }
 
 // waitView is a job that does not fit today.
@@ -99,10 +108,11 @@ type reason struct {
 type roundMaker struct {
 	s        *Server
 	on       time.Time
+	part     part
 	units    care.Units
 	outdoors bool
-	roots    map[string][]rootKnown // by plant
 	reasons  []reason
+	told     map[string]string // ids of reasons, by what they say
 	known    map[*care.Because]string
 }
 
@@ -110,70 +120,31 @@ type roundMaker struct {
 type rootKnown struct{ Mark, Last string }
 
 func (s *Server) newRoundMaker() *roundMaker {
-	m := &roundMaker{s: s, roots: map[string][]rootKnown{}, known: map[*care.Because]string{}}
+	m := &roundMaker{s: s, told: map[string]string{}, known: map[*care.Because]string{}}
 	s.Book.Read(func(c *care.Collection) {
 		m.units = c.Settings.Units
 		m.outdoors = slices.ContainsFunc(c.Spaces, func(one care.Space) bool { return one.Kind == care.Terrace })
-		for id, p := range c.Plants {
-			for mark, readings := range p.Roots {
-				last := readings[len(readings)-1]
-				if last.At.Before(p.Record.Repot.Date) {
-					continue // it may have been cut off
-				}
-				m.roots[id] = append(m.roots[id], rootKnown{mark, fmt.Sprintf("%s on %s", rootLength.inUnits(m.units, last.Reading.LengthMM), last.At.Format("2 Jan"))})
-			}
-			slices.SortFunc(m.roots[id], func(a, b rootKnown) int { return strings.Compare(a.Mark, b.Mark) })
-		}
 	})
 	return m
 }
 
-// Beyond these a page takes too long to read anyhow, and to load.
-const (
-	mostJobs  = 400
-	mostWaits = 60
-)
-
-// stops shows the jobs in walking order, and counts those that follow.
-func (m *roundMaker) stops(day plan.Round) (list []stopView, more int) {
-	m.on = day.On
-	shown := 0
-	for _, stop := range day.Stops {
-		if room := mostJobs - shown; len(stop.Jobs) > room {
-			more += len(stop.Jobs) - room
-			stop.Jobs = stop.Jobs[:room]
+// roots are the marked roots of a plant that may still be there.
+func (m *roundMaker) roots(plant string) (list []rootKnown) {
+	m.s.Book.Read(func(c *care.Collection) {
+		p := c.Plants[plant]
+		if p == nil {
+			return
 		}
-		shown += len(stop.Jobs)
-		if len(stop.Jobs) == 0 {
-			continue
-		}
-		v := stopView{Space: sentence(orWord(stop.Space, "somewhere")), Sum: shownMinutes(stop.Minutes) + ", " + shownLitres(m.units, stop.Litres)}
-		for _, job := range stop.Jobs {
-			if n := len(v.Plants); n == 0 || v.Plants[n-1].Path != "/plant/"+job.Plant {
-				v.Plants = append(v.Plants, plantJobs{Path: "/plant/" + job.Plant, Label: job.Label, Name: job.Name})
+		for mark, readings := range p.Roots {
+			last := readings[len(readings)-1]
+			if last.At.Before(p.Record.Repot.Date) {
+				continue // it may have been cut off
 			}
-			at := &v.Plants[len(v.Plants)-1]
-			at.Jobs = append(at.Jobs, m.job(job))
+			list = append(list, rootKnown{mark, fmt.Sprintf("%s on %s", rootLength.inUnits(m.units, last.Reading.LengthMM), last.At.Format("2 Jan"))})
 		}
-		list = append(list, v)
-	}
-	return list, more
-}
-
-// waits shows the jobs that do not fit, of very many those whose waiting costs
-// most, and how long all of them take.
-func (m *roundMaker) waits(day plan.Round) (list []waitView, minutes string) {
-	sum := 0.0
-	for i, w := range day.Waits { // the least harmful come first
-		sum += w.Job.Minutes.Value
-		if i < len(day.Waits)-mostWaits {
-			continue
-		}
-		v := m.job(w.Job)
-		v.Cost = w.Cost
-		list = append(list, waitView{Path: "/plant/" + w.Job.Plant, Label: w.Job.Label, Name: w.Job.Name, Space: w.Job.Space, Job: v})
-	}
-	return list, shownMinutes(sum)
+	})
+	slices.SortFunc(list, func(a, b rootKnown) int { return strings.Compare(a.Mark, b.Mark) })
+	return list
 }
 
 func (m *roundMaker) job(job care.Job) jobView {
@@ -187,6 +158,7 @@ func (m *roundMaker) job(job care.Job) jobView {
 	}
 	v.Late = job.Latest.Before(m.on)
 	v.Why = m.why(job.Because)
+	v.Part, v.Space = m.part.alone, m.part.space
 	return v
 }
 
@@ -199,13 +171,15 @@ func (m *roundMaker) why(b *care.Because) string {
 		return id
 	}
 	shown := newBecause(m.units, b, 0, "")
-	i := slices.IndexFunc(m.reasons, func(r reason) bool { return reflect.DeepEqual(r.Why, shown) })
-	if i < 0 {
-		i = len(m.reasons)
-		m.reasons = append(m.reasons, reason{fmt.Sprintf("why%d", i), shown})
+	says := fmt.Sprintf("%q", *shown)
+	id, ok := m.told[says]
+	if !ok {
+		id = fmt.Sprintf("why%d", len(m.reasons))
+		m.told[says] = id
+		m.reasons = append(m.reasons, reason{id, shown})
 	}
-	m.known[b] = m.reasons[i].ID
-	return m.reasons[i].ID
+	m.known[b] = id
+	return id
 }
 
 // elementID is the id of a job on its page: the same however often the page is

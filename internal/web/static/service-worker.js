@@ -9,6 +9,7 @@ const filesCache = "velamen-files-" + staticFolder.split("/")[2];
 // Longer than a slow answer on a home network, shorter than a wet hand waits.
 const patienceMS = 2500;
 const freshMS = 6 * 3600 * 1000; // a page this young need not be fetched ahead again
+const freshPartMS = 600 * 1000; // nor a part of the round
 const keepDays = 30;
 
 self.addEventListener("install", (event) => {
@@ -85,11 +86,17 @@ async function page(event, url) {
 }
 
 // keyOf returns the name a page is kept under, or nothing. What was just done
-// is said once and not part of the page.
+// is said once and not part of the page. Of the pages with a query only the
+// round of one space is kept.
 function keyOf(url) {
   const query = new URLSearchParams(url.search);
   query.delete("done");
+  if (isPart(url) && query.size === 1) return `/?${query}`;
   return query.size > 0 || url.pathname.startsWith("/sign-") ? null : url.pathname;
+}
+
+function isPart(url) {
+  return url.pathname === "/" && url.searchParams.has("space");
 }
 
 async function keep(key, answer) {
@@ -110,7 +117,7 @@ async function fetchAhead(paths) {
     const url = new URL(path, self.location.origin);
     if (url.origin !== self.location.origin || !keyOf(url)) continue;
     const kept = await cache.match(keyOf(url));
-    if (kept && ageMS(kept) < freshMS && path !== "/") continue;
+    if (kept && ageMS(kept) < (isPart(url) ? freshPartMS : freshMS) && path !== "/") continue;
     try {
       await keep(keyOf(url), await fetch(url, { headers: { Accept: "text/html" } }));
     } catch {

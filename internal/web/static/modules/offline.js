@@ -4,7 +4,7 @@
 
 const pagesCache = "velamen-pages"; // as the service worker calls it
 
-// start lets this device keep the round and the plants it leads to.
+// start lets this device keep the round, its parts and the plants it leads to.
 export async function start() {
   if (!("serviceWorker" in navigator)) return;
   try {

@@ -6,18 +6,26 @@ import { forgetAnswered } from "./outbox-store.js";
 // isKept reports whether the page on show was kept for times without reception.
 export const isKept = () => document.querySelector(".kept[data-kept]") !== null;
 
+// here is the address of what is on show, the whole round or one space's part,
+// without what was just done.
+function here() {
+  const query = new URLSearchParams(location.search);
+  query.delete("done");
+  return query.size > 0 ? `/?${query}` : "/";
+}
+
 // refresh fetches the round. The sums and what was done are replaced; the jobs
 // only if others are open now, and nobody is typing. It returns whether there
 // was an answer.
 export async function refresh() {
   let answer;
   try {
-    answer = await fetch("/", { headers: { Accept: "text/html" }, signal: AbortSignal.timeout(20_000) });
+    answer = await fetch(here(), { headers: { Accept: "text/html" }, signal: AbortSignal.timeout(20_000) });
   } catch {
     return false;
   }
   if (!answer.ok || answer.redirected) return false;
-  await keepCopy("/", answer.clone());
+  await keepCopy(here(), answer.clone());
   const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
   const changed = otherJobs(fresh);
   for (const id of ["tallies", "done"]) swap(id, fresh);
