@@ -99,6 +99,7 @@ func (c serveCommand) pages(r *run, kept *store.Store, address string, logger *s
 	if err != nil {
 		return nil, failed("opening the collection", err)
 	}
+	go collection.Prepare(r.ctx)
 	return web.New(web.Config{
 		Book: collection, Journal: kept, Sessions: kept.Sessions(), Secrets: kept, Photos: kept,
 		Sample: sampleCase(tables),
