@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
 	"velamen/internal/care"
@@ -291,5 +292,29 @@ func TestFormsAndModulesAgree(t *testing.T) {
 				t.Errorf("%s %s (-form +module):\n%s", a.label, a.task, diff)
 			}
 		}
+	}
+}
+
+// A browser whose outbox does not open still takes answers while there is
+// reception: as plain forms.
+func TestAnswersWithoutAnOutbox(t *testing.T) {
+	for name, stub := range map[string]string{
+		"hangs":   `indexedDB.open = () => ({});`,
+		"refuses": `indexedDB.open = () => { throw new DOMException("not here", "SecurityError"); };`,
+	} {
+		t.Run(name, func(t *testing.T) {
+			h := newHome(t)
+			p := newPhone(t)
+			if _, err := chromedp.Call(p.tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: stub}); err != nil {
+				t.Fatal(err)
+			}
+			flush := h.due("P-001", care.Flushing)
+			p.goTo(h.url("/"))
+			p.tap(flush, "Flushed")
+			p.says("Done today")
+			if got := h.entries(care.FlushDone); len(got) != 1 || got[0].Detail.Job != flush.Key {
+				t.Errorf("entries: %+v, want one", got)
+			}
+		})
 	}
 }

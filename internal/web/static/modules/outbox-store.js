@@ -5,16 +5,26 @@
 // answer was confirmed since the page on show was made, so that a page kept
 // for times without reception does not ask them again.
 
+// A page that was left while its database was being opened is kept frozen by
+// some browsers, and the next page then waits for it without end. Nobody should
+// wait with a wet hand: after this the form is sent as any form.
+const patienceMS = 3000;
+
 let opened;
 
 function open() {
   opened ??= new Promise((resolve, reject) => {
     const request = indexedDB.open("velamen", 1);
+    const giveUp = setTimeout(() => reject(new Error("the outbox does not open")), patienceMS);
     request.onupgradeneeded = () => {
       request.result.createObjectStore("outbox", { keyPath: "id" });
       request.result.createObjectStore("answered", { keyPath: "job" });
     };
-    request.onsuccess = () => resolve(request.result);
+    request.onsuccess = () => {
+      clearTimeout(giveUp);
+      request.result.onversionchange = () => { request.result.close(); opened = undefined; };
+      resolve(request.result);
+    };
     request.onerror = () => reject(request.error);
     request.onblocked = () => reject(new Error("the outbox is blocked by another tab"));
   });
@@ -22,31 +32,29 @@ function open() {
   return opened;
 }
 
-// change runs f over both stores and returns once everything is on the disk.
-async function change(f) {
-  const db = await open();
-  return new Promise((resolve, reject) => {
-    const transaction = db.transaction(["outbox", "answered"], "readwrite", { durability: "strict" });
-    transaction.oncomplete = () => resolve();
-    transaction.onerror = () => reject(transaction.error);
-    transaction.onabort = () => reject(transaction.error ?? new Error("the outbox is full"));
-    f(transaction.objectStore("outbox"), transaction.objectStore("answered"));
-  });
+// inTransaction runs f and returns once it is over: what f wrote is on the disk
+// then, or was not written at all. While it lasts a lock keeps the page from
+// being frozen in the middle.
+function inTransaction(mode, f) {
+  const run = async () => {
+    const db = await open();
+    return new Promise((resolve, reject) => {
+      const transaction = db.transaction(["outbox", "answered"], mode, { durability: "strict" });
+      const giveUp = setTimeout(() => transaction.abort(), patienceMS);
+      const result = f(transaction.objectStore("outbox"), transaction.objectStore("answered"));
+      transaction.oncomplete = () => { clearTimeout(giveUp); resolve(result?.result); };
+      transaction.onabort = () => { clearTimeout(giveUp); reject(transaction.error ?? new Error("the outbox does not answer")); };
+    });
+  };
+  return navigator.locks ? navigator.locks.request("velamen-store", { mode: "shared" }, run) : run();
 }
 
-async function all(store) {
-  const db = await open();
-  return new Promise((resolve, reject) => {
-    const request = db.transaction(store).objectStore(store).getAll();
-    request.onsuccess = () => resolve(request.result);
-    request.onerror = () => reject(request.error);
-  });
-}
+const change = (f) => inTransaction("readwrite", (...stores) => { f(...stores); });
 
 // waiting returns what is in the outbox, in the order in which it was entered.
-export const waiting = () => all("outbox");
+export const waiting = () => inTransaction("readonly", (outbox) => outbox.getAll());
 
-export const answered = () => all("answered");
+export const answered = () => inTransaction("readonly", (_, jobs) => jobs.getAll());
 
 export const put = (items) => change((outbox) => items.forEach((item) => outbox.put(item)));
 

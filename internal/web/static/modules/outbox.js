@@ -60,7 +60,8 @@ export async function discard(id) {
 export async function attempt() {
   clearTimeout(timer);
   const sent = await alone(sendAll).catch(() => 0);
-  const left = (await store.waiting().catch(() => [])).filter((item) => !item.refused).length;
+  // An outbox that cannot be read now may hold something.
+  const left = await store.waiting().then((items) => items.filter((item) => !item.refused).length, () => 1);
   waitMS = sent > 0 || left === 0 ? shortestWaitMS : Math.min(2 * waitMS, longestWaitMS);
   if (left > 0 && state.trouble !== "sign-in") timer = setTimeout(attempt, waitMS);
   changed(sent);

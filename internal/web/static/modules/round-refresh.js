@@ -14,10 +14,10 @@ function here() {
   return query.size > 0 ? `/?${query}` : "/";
 }
 
-// refresh fetches the round. The sums and what was done are replaced; the jobs
-// only if others are open now, and nobody is typing. It returns whether there
-// was an answer.
-export async function refresh() {
+// refresh fetches the round. The sums and what was done are replaced. The jobs
+// stay where they are, unless one was answered elsewhere, one that was undone is
+// missing here, or all that is new is wanted; and never while somebody is typing.
+export async function refresh(undone = new Set(), all = false) {
   let answer;
   try {
     answer = await fetch(here(), { headers: { Accept: "text/html" }, signal: AbortSignal.timeout(20_000) });
@@ -27,7 +27,7 @@ export async function refresh() {
   if (!answer.ok || answer.redirected) return false;
   await keepCopy(here(), answer.clone());
   const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
-  const changed = otherJobs(fresh);
+  const changed = otherJobs(fresh, undone, all);
   for (const id of ["tallies", "done"]) swap(id, fresh);
   const rain = document.querySelector("#rain details");
   swap("rain", fresh);
@@ -41,14 +41,16 @@ export async function refresh() {
   return true;
 }
 
-// otherJobs reports whether a job is open that this page does not show, or one
-// that it shows as open was answered elsewhere.
-function otherJobs(fresh) {
-  const there = new Set([...fresh.querySelectorAll("form.job")].map((form) => form.id));
+// otherJobs reports whether the jobs have to be replaced. Of a long round only the
+// first jobs are shown: that others follow is a reason once all these are done.
+function otherJobs(fresh, undone, all) {
+  const there = [...fresh.querySelectorAll("form.job")];
   const here = [...document.querySelectorAll("form.job")];
+  const ids = new Set(there.map((form) => form.id));
   const shown = new Set(here.map((form) => form.id));
-  return [...there].some((id) => !shown.has(id)) ||
-    here.some((form) => !there.has(form.id) && !form.classList.contains("answered"));
+  const open = here.filter((form) => !form.classList.contains("answered"));
+  return open.some((form) => !ids.has(form.id)) ||
+    there.some((form) => !shown.has(form.id) && (all || open.length === 0 || undone.has(form.elements.job.value)));
 }
 
 function swap(id, fresh) {

@@ -43,8 +43,11 @@ async function takeRain(form, button) {
   form.closest("details").open = false;
 }
 
+const undone = new Set(); // jobs that were answered before this page was made
+
 async function takeBack(form) {
   const sent = new FormData(form);
+  undone.add(form.dataset.job ?? "");
   await undo(sent.getAll("entry"), { plant: sent.get("plant") ?? "", job: form.dataset.job ?? "", by: said().by });
 }
 
@@ -95,7 +98,7 @@ function soon(waitMS) {
 async function freshen() {
   if (refreshing) return;
   refreshing = true;
-  await refresh();
+  await refresh(undone, isKept() || document.getElementById("pending") !== null);
   refreshing = false;
   await bringUpToDate();
   soon(20_000);
