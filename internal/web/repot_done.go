@@ -9,6 +9,7 @@ type repottedView struct {
 	frame
 	Plant   plantHead
 	Stands  *standsView
+	Targets []targetView
 	Course  *courseView
 	Flush   string
 	Trouble string
@@ -37,6 +38,7 @@ func (s *Server) showRepotted(w http.ResponseWriter, r *http.Request) error {
 		return s.render(w, r, http.StatusOK, "repot-done.html", v)
 	}
 	v.Stands = newStandsView(sp, u, &c, &rootsView{})
+	v.Targets = newTargets(u, &c)
 	v.Flush = flushWords(u, c.Flush, homeNoun(sp))
 	if v.Course, err = newCourseView("course", u, &c); err != nil {
 		return err
