@@ -198,13 +198,13 @@ func looked() household {
 		}},
 		states: []state{
 			{"round", "/?done=sample", nil, "The sample collection is in"},
-			{"plant", "/plant/{P-001}", nil, "The course"},
 			{"settings", "/settings", nil, "Take the sample out"},
 		},
 	}
 }
 
-// forty plants, all due, with photographs and roots.
+// forty plants, all due, with photographs and roots. Their round is that of the
+// sample, only longer.
 func forty() household {
 	answers := map[string]string{
 		"flush": "Poured in all", "feed": "EC of the solution", "water": "Between two flushes", "mist": "About how much", "supplement": "Seaweed",
@@ -226,7 +226,6 @@ func forty() household {
 			}
 		}},
 		states: []state{
-			{"round", "/", nil, "Round"},
 			{"round-ahead", "/?date={tomorrow}", nil, "To come"},
 			{"job", "/round/job?job={job}", nil, "Or skip it"},
 			{"job-wrong", "", fillIn(map[string]string{"ec": "820", "mass": "heavy"}, "Flushed"), "820 cannot be right"},
