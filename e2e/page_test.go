@@ -185,3 +185,25 @@ func TestIDsComeInOrder(t *testing.T) {
 		}
 	}
 }
+
+// The modules record each task as the kind of entry that the domain asks for.
+// A photograph needs its picture and is taken elsewhere.
+func TestModulesKnowEveryTask(t *testing.T) {
+	h := newHome(t)
+	p := newPhone(t)
+	p.goTo(h.url("/"))
+	for _, task := range []care.Task{care.LookForPests, care.MeasureRoots, care.Review, care.Flushing, care.Watering, care.Feeding, care.Misting} {
+		kind := ask[string](p, fmt.Sprintf(`(async () => {
+			const { entriesOf } = await import(document.querySelector("script[type=module]").src.replace(/[^/]*$/, "round-entry.js"));
+			const form = document.createElement("form");
+			form.innerHTML = '<input name="job"><input name="root.0" value="A"><input name="length.0" value="12"><button name="do" value="done">Done</button>';
+			form.elements.job.value = "plant/" + %q + "/2026-11-24";
+			document.body.append(form);
+			const measures = JSON.parse(document.getElementById("jobs").dataset.measures);
+			try { return entriesOf(form, form.querySelector("button"), { measures, by: "" }).entries[0].kind; } finally { form.remove(); }
+		})()`, task))
+		if care.Kind(kind) != task.Answers() {
+			t.Errorf("%s is recorded as %q, want %q", task, kind, task.Answers())
+		}
+	}
+}
