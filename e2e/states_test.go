@@ -226,7 +226,6 @@ func forty() household {
 			}
 		}},
 		states: []state{
-			{"round-ahead", "/?date={tomorrow}", nil, "To come"},
 			{"job", "/round/job?job={job}", nil, "Or skip it"},
 			{"job-wrong", "", fillIn(map[string]string{"ec": "820", "mass": "heavy"}, "Flushed"), "820 cannot be right"},
 			{"collection", "/collection", nil, "P-001"},
@@ -242,7 +241,6 @@ func forty() household {
 			{"plant", "/plant/{C-001}", nil, "The course"},
 			{"plant-not-repotted", "/plant/{N-001}", nil, "has no course"},
 			{"plant-gone", "/plant/{N-002}", nil, "Journal"},
-			{"plant-established", "/plant/{D-004}", nil, "Journal"},
 			{"plant-mounted", "/plant/{U-001}", nil, "Journal"},
 			{"record", "/plant/{C-001}/record", nil, "What it is"},
 			{"record-wrong", "/plant/{C-001}/record", fillIn(map[string]string{"label": "P-001", "group": "no such group", "leaves": "many", "leaf_length": "-3"}, "Keep"), "P-001"},
@@ -283,7 +281,7 @@ func abroad() household {
 		name:   "abroad",
 		change: []func(*home){func(h *home) { h.with = func(h *home) { h.abroad() } }},
 		states: []state{
-			{"round", "/", nil, "Round"},
+			{"round-ahead", "/?date={tomorrow}", nil, "To come"},
 			{"round-because", "/", inPage(`document.querySelector("button.because").click()`), "What went into it"},
 			{"round-wrong", "/", func(p *phone) {
 				p.until(`document.readyState === "complete"`)
