@@ -67,7 +67,7 @@ type whole struct {
 }
 
 // mostWhole is how many whole courses are kept. Each takes about 300 kB.
-const mostWhole = 64
+const mostWhole = 192
 
 // Course returns the course of a plant as it stands on a day.
 func (b *Book) Course(plant string, on time.Time) (care.Course, error) {

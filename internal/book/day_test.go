@@ -6,6 +6,7 @@ import (
 	"iter"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -22,9 +23,14 @@ import (
 var now = time.Date(2026, 11, 24, 8, 30, 0, 0, time.FixedZone("", 10*3600))
 
 // journal keeps entries in memory.
-type journal struct{ entries []care.Entry }
+type journal struct {
+	mu      sync.Mutex
+	entries []care.Entry
+}
 
 func (j *journal) Append(_ context.Context, entries []care.Entry) (added []care.Entry, _ error) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
 	for _, e := range entries {
 		if !slices.ContainsFunc(j.entries, func(kept care.Entry) bool { return kept.ID == e.ID }) {
 			j.entries, added = append(j.entries, e), append(added, e)
@@ -34,8 +40,11 @@ func (j *journal) Append(_ context.Context, entries []care.Entry) (added []care.
 }
 
 func (j *journal) All(context.Context) iter.Seq2[care.Entry, error] {
+	j.mu.Lock()
+	entries := slices.Clone(j.entries)
+	j.mu.Unlock()
 	return func(yield func(care.Entry, error) bool) {
-		for _, e := range j.entries {
+		for _, e := range entries {
 			if !yield(e, nil) {
 				return
 			}
@@ -44,6 +53,8 @@ func (j *journal) All(context.Context) iter.Seq2[care.Entry, error] {
 }
 
 func (j *journal) OfPlant(_ context.Context, plant string) (list []care.Entry, _ error) {
+	j.mu.Lock()
+	defer j.mu.Unlock()
 	for _, e := range j.entries {
 		if e.Plant == plant {
 			list = append(list, e)
@@ -54,9 +65,10 @@ func (j *journal) OfPlant(_ context.Context, plant string) (list []care.Entry, _
 
 // diary adds entries to a book one after the other.
 type diary struct {
-	t    *testing.T
-	book *book.Book
-	made int
+	t       *testing.T
+	book    *book.Book
+	journal *journal
+	made    int
 }
 
 // add appends an entry and returns its id.
@@ -85,7 +97,8 @@ func withPlants(t *testing.T, labels ...string) *diary {
 	if err != nil {
 		t.Fatal(err)
 	}
-	b, err := book.Open(t.Context(), &journal{}, tables, func() time.Time { return now })
+	kept := &journal{}
+	b, err := book.Open(t.Context(), kept, tables, func() time.Time { return now })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,7 +106,7 @@ func withPlants(t *testing.T, labels ...string) *diary {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := &diary{t: t, book: b}
+	d := &diary{t: t, book: b, journal: kept}
 	first := b.Today().AddDate(-1, 0, 0)
 	d.add(first, care.PlaceSet, "", care.Detail{Place: &sample.Place})
 	for i := range sample.Spaces {

@@ -151,9 +151,9 @@ func reportMedian(b *testing.B, times []time.Duration) {
 	b.ReportMetric(float64(len(times)), "requests")
 }
 
-// BenchmarkLargePages asks for each of the pages again and again. Where a page is
-// named after a change, an entry that is about one of its plants comes before
-// every request.
+// BenchmarkLargePages asks for each of the pages again and again, when up to
+// three hundred plants have been seen to today. Where a page is named after a
+// change, another entry about a recovering plant comes before every request.
 func BenchmarkLargePages(b *testing.B) {
 	n := newNursery(b)
 	server, s := n.open(b)
@@ -165,11 +165,17 @@ func BenchmarkLargePages(b *testing.B) {
 			plants = append(plants, storetest.PlantID(i))
 		}
 	}
+	// A busy day: hundreds of plants were seen to before this.
+	for i := range min(300, len(plants)) {
+		n.answer(b, server, plants[i])
+	}
+	page(b, server, "/")
 	for _, c := range []struct {
 		name string
 		path func(i int) string
 	}{
 		{"round", func(int) string { return "/" }},
+		{"round of a space", func(int) string { return "/?space=terrace+3" }},
 		{"round of tomorrow", func(int) string { return "/?date=" + n.Today().AddDate(0, 0, 1).Format(time.DateOnly) }},
 		{"collection", func(int) string { return "/collection" }},
 		{"collection found", func(int) string { return "/collection?q=dendrobium&sort=repot" }},

@@ -143,12 +143,18 @@ func (s *Server) residents(ctx context.Context, line *spaceLine, plants []inhabi
 		return nil, err
 	}
 	today := s.Book.Today()
-	var list []resident
+	groups := map[string]culture.Group{}
+	list := make([]resident, 0, len(plants))
 	for i, p := range plants {
 		one, why := outlines[i].Outline, outlines[i].Why
 		var group culture.Group
 		if one != nil {
-			group, why = s.Book.Tables().Lookup(one.Group)
+			known := false
+			if group, known = groups[one.Group]; !known {
+				if group, why = s.Book.Tables().Lookup(one.Group); why == nil {
+					groups[one.Group] = group
+				}
+			}
 		}
 		link := linkTo(p)
 		switch {
