@@ -6,6 +6,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"velamen/internal/care"
 )
 
 // axe is the text of the accessibility checker.
@@ -70,6 +74,32 @@ func (p *phone) inspect(t *testing.T, checker string) {
 			t.Errorf("%v: %d px too wide", on, wide)
 		}
 	}
+}
+
+// The same without reception: answers that wait, a page that was kept, one that
+// was not; and afterwards what was done.
+func TestAccessibilityWithoutReception(t *testing.T) {
+	checker := axe(t)
+	h := newHome(t, func(h *home) { h.with = (*home).abroad })
+	p := newPhone(t)
+	flush, feed := h.due("C-001", care.Flushing), h.due("C-001", care.Feeding)
+	p.goTo(h.url("/"))
+	p.readyForNoReception()
+	h.stop()
+	p.tap(flush, "Flushed")
+	p.struck(flush, "not sent yet")
+	p.do(chromedp.Reload())
+	p.says("No reception: showing the round of")
+	p.tap(feed, "not growing")
+	p.says("2 entries are kept on this device")
+	p.inspect(t, checker)
+	p.goTo(h.url("/settings"))
+	p.says("Not kept for times without reception")
+	p.inspect(t, checker)
+	h.start()
+	p.goTo(h.url("/"))
+	p.until(`document.getElementById("outbox").hidden && document.getElementById("done").innerText.includes("flushed")`)
+	p.inspect(t, checker)
 }
 
 // The checker finds what is wrong: a field nobody names, words as pale as the

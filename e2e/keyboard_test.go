@@ -61,7 +61,7 @@ func (p *phone) tabTo(what string, is func(focus) bool) focus {
 // The day's work is done by keyboard alone: past the screens, to a job, its
 // reasons, its values, and on from where one was.
 func TestRoundByKeyboard(t *testing.T) {
-	h := newHome(t, func(h *home) { h.with = func(h *home) { h.abroad() } })
+	h := newHome(t, func(h *home) { h.with = (*home).abroad })
 	p := newPhone(t)
 	for _, on := range []screen{{390, false}, {1280, true}} {
 		p.on(on)

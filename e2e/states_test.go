@@ -279,7 +279,7 @@ func forty() household {
 func abroad() household {
 	return household{
 		name:   "abroad",
-		change: []func(*home){func(h *home) { h.with = func(h *home) { h.abroad() } }},
+		change: []func(*home){func(h *home) { h.with = (*home).abroad }},
 		states: []state{
 			{"round-ahead", "/?date={tomorrow}", nil, "To come"},
 			{"round-because", "/", inPage(`document.querySelector("button.because").click()`), "What went into it"},
