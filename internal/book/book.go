@@ -16,6 +16,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"velamen/internal/care"
@@ -70,7 +71,9 @@ type Book struct {
 	rounds  rounds
 	days    days
 	lists   lists
-	changed chan struct{} // tells Prepare
+
+	changed   chan struct{} // tells Prepare
+	preparing atomic.Bool   // Prepare runs
 }
 
 // stamp counts changes, so that what was remembered can be told from what still

@@ -240,7 +240,7 @@ func (b *Book) Outlines(ctx context.Context, plants []string) ([]Outlined, error
 	}
 	b.mu.RUnlock()
 	_, missing := b.courses.split(list)
-	if err := b.workOutAll(ctx, missing[:min(len(missing), mostCourses)], allHands()); err != nil {
+	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return nil, err
 	}
 	known, _ := b.courses.split(list)

@@ -128,7 +128,7 @@ func (b *Book) explainRain(ctx context.Context, rains []Rained, on time.Time) er
 		return strings.Compare(x.state.Record.Label, y.state.Record.Label)
 	})
 	_, missing := b.courses.split(outdoors)
-	if err := b.workOutAll(ctx, missing[:min(len(missing), mostCourses)], allHands()); err != nil {
+	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return err
 	}
 	outlines, _ := b.courses.split(outdoors)

@@ -168,7 +168,7 @@ func (b *Book) intensive(ctx context.Context, list []*listing, on time.Time) (ne
 	slices.SortFunc(missing, func(x, y subject) int { // the latest repots need it most
 		return y.state.Record.Repot.Date.Compare(x.state.Record.Repot.Date)
 	})
-	if err := b.workOutAll(ctx, missing[:min(len(missing), mostCourses)], allHands()); err != nil {
+	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return nil, 0, err
 	}
 	outlines, missing := b.courses.split(subjects)

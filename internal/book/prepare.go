@@ -14,6 +14,8 @@ func (b *Book) Prepare(ctx context.Context) {
 	const untilItMayBeTomorrow = time.Minute
 	tick := time.NewTicker(untilItMayBeTomorrow)
 	defer tick.Stop()
+	b.preparing.Store(true)
+	defer b.preparing.Store(false)
 	for {
 		b.prepare(ctx)
 		select {

@@ -38,9 +38,24 @@ type plantJobs struct {
 	jobs    []care.Job
 }
 
-// mostCourses is how many courses one request works out. What is missing then is
-// said, and left to Prepare or to the next request.
+// mostCourses is how many courses one request works out: they take less than half
+// a second. What is missing then is said, and left to Prepare or to the next
+// request.
 const mostCourses = 300
+
+// affordable returns the plants whose courses a request works out: all of them,
+// or as many as it may unless Prepare is at work on them.
+func (b *Book) affordable(missing []subject) []subject {
+	switch preparing := b.preparing.Load(); {
+	case len(missing) > mostCourses && preparing:
+		return nil
+	case len(missing) > mostCourses:
+		return missing[:mostCourses]
+	case preparing: // it comes from the other end
+		slices.Reverse(missing)
+	}
+	return missing
+}
 
 // fewRounds is how many rounds are kept.
 const fewRounds = 3
@@ -79,7 +94,7 @@ func (b *Book) makeRound(ctx context.Context, on time.Time) (madeRound, error) {
 	list, s := b.recovering(on, false), b.surroundings(on)
 	b.mu.RUnlock()
 	_, missing := b.courses.split(list)
-	if err := b.workOutAll(ctx, missing[:min(len(missing), mostCourses)], allHands()); err != nil {
+	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return madeRound{}, err
 	}
 	outlines, missing := b.courses.split(list)

@@ -1,9 +1,13 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
+	"maps"
 	"net/http"
 	"net/url"
+	"slices"
+	"strings"
 	"time"
 
 	"velamen/internal/plan"
@@ -57,35 +61,43 @@ type rest struct {
 	minutes     float64
 }
 
-// rests are those of several spaces, in walking order.
-type rests struct {
-	spaces []string
-	of     map[string]*rest
+// rests are those of several spaces.
+type rests map[string]*rest
+
+func (l rests) in(space string) *rest {
+	if l[space] == nil {
+		l[space] = &rest{}
+	}
+	return l[space]
 }
 
-func (l *rests) in(space string) *rest {
-	one := l.of[space]
-	if one == nil {
-		one = &rest{}
-		l.of[space], l.spaces = one, append(l.spaces, space)
+// inOrder returns the spaces in walking order, then those that are not on the
+// walk.
+func (l rests) inOrder(walk []string) []string {
+	place := func(space string) int {
+		if i := slices.IndexFunc(walk, func(name string) bool { return strings.EqualFold(name, space) }); i >= 0 {
+			return i
+		}
+		return len(walk)
 	}
-	return one
+	return slices.SortedFunc(maps.Keys(l), func(x, y string) int {
+		return cmp.Or(place(x)-place(y), strings.Compare(x, y))
+	})
 }
 
 // lay shows a day's jobs in walking order, then those that wait, and where the
 // rest is.
 func (m *roundMaker) lay(v *roundView, day plan.Round) {
 	m.on = day.On
-	left := rests{of: map[string]*rest{}}
+	left := rests{}
 	for _, stop := range day.Stops {
 		if m.part.holds(stop.Space) {
-			m.stop(v, stop, &left)
+			m.stop(v, stop, left)
 		}
 	}
-	m.waits(v, day, &left)
-	for _, space := range left.spaces {
-		one := left.of[space]
-		v.Rest = append(v.Rest, partView{m.path(space), m.place(space), one.says()})
+	m.waits(v, day, left)
+	for _, space := range left.inOrder(m.walk) {
+		v.Rest = append(v.Rest, partView{m.path(space), m.place(space), left[space].says()})
 	}
 	v.Reasons = m.reasons
 	v.Open = len(v.Stops) > 0 || len(v.Waits) > 0
@@ -98,7 +110,7 @@ func (m *roundMaker) path(space string) string {
 
 func (m *roundMaker) place(space string) string { return sentence(orWord(space, "somewhere")) }
 
-func (m *roundMaker) stop(v *roundView, stop plan.Stop, left *rests) {
+func (m *roundMaker) stop(v *roundView, stop plan.Stop, left rests) {
 	room := mostJobs
 	for i := range v.Stops {
 		for j := range v.Stops[i].Plants {
@@ -134,7 +146,7 @@ func (m *roundMaker) stop(v *roundView, stop plan.Stop, left *rests) {
 
 // waits shows the jobs that do not fit, of very many those whose waiting costs
 // most, and how long all of them take.
-func (m *roundMaker) waits(v *roundView, day plan.Round, left *rests) {
+func (m *roundMaker) waits(v *roundView, day plan.Round, left rests) {
 	var here []int
 	sum := 0.0
 	for i := range day.Waits {

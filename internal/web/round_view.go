@@ -110,6 +110,7 @@ type roundMaker struct {
 	on       time.Time
 	part     part
 	units    care.Units
+	walk     []string // spaces
 	outdoors bool
 	reasons  []reason
 	told     map[string]string // ids of reasons, by what they say
@@ -123,6 +124,9 @@ func (s *Server) newRoundMaker() *roundMaker {
 	m := &roundMaker{s: s, told: map[string]string{}, known: map[*care.Because]string{}}
 	s.Book.Read(func(c *care.Collection) {
 		m.units = c.Settings.Units
+		for _, space := range c.Spaces {
+			m.walk = append(m.walk, space.Name)
+		}
 		m.outdoors = slices.ContainsFunc(c.Spaces, func(one care.Space) bool { return one.Kind == care.Terrace })
 	})
 	return m
