@@ -61,7 +61,6 @@ type Job struct {
 	ML      float64     `json:"ml,omitempty"`
 	Minutes basis.Value `json:"minutes"`
 	Because *Because    `json:"because"`
-	Rained  bool        `json:"rained,omitempty"` // done by the rain
 }
 
 // minutesFor is how long a task takes until the grower's own pace is known.

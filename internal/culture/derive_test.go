@@ -6,6 +6,7 @@ import (
 
 	"velamen/internal/culture"
 	"velamen/science/basis"
+	"velamen/science/outcome"
 )
 
 func TestStomatalClassFollowsItsRule(t *testing.T) {
@@ -99,8 +100,11 @@ func TestPhalaenopsisFirstRootPrior(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	prior := g.Derived.Recovery.FirstRoot
-	if math.Abs(prior.LogMedian()-3.401) > 5e-4 || math.Abs(prior.LogSD()-0.628) > 5e-4 {
-		t.Errorf("log-normal (%.4f, %.4f), want (3.401, 0.628)", prior.LogMedian(), prior.LogSD())
+	prior, err := outcome.NewLogNormalPrior(g.Derived.Recovery.FirstRoot.Days, outcome.PriorPlants)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if logMedian := math.Log(prior.MedianDays); math.Abs(logMedian-3.401) > 5e-4 || math.Abs(prior.LogSD-0.628) > 5e-4 {
+		t.Errorf("log-normal (%.4f, %.4f), want (3.401, 0.628)", logMedian, prior.LogSD)
 	}
 }

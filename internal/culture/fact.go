@@ -2,7 +2,6 @@ package culture
 
 import (
 	"fmt"
-	"math"
 
 	"velamen/science/basis"
 )
@@ -66,16 +65,6 @@ type Division struct {
 // Low and High, in days after the repot.
 type Prior struct {
 	Days basis.Value `json:"days"`
-}
-
-// LogMedian returns the mean of the logarithm of the days.
-func (p Prior) LogMedian() float64 { return math.Log(p.Days.Value) }
-
-// LogSD returns the standard deviation of the logarithm of the days, from the
-// span between the 10 % and 90 % points: 2·1.28155 deviations of a normal.
-func (p Prior) LogSD() float64 {
-	const tenthToNinetieth = 2 * 1.2815515655446004
-	return math.Log(p.Days.High/p.Days.Low) / tenthToNinetieth
 }
 
 // Recovery is how long a repotted plant of a group may take, with at least

@@ -2,7 +2,6 @@ package culture_test
 
 import (
 	"encoding/csv"
-	"math"
 	"os"
 	"reflect"
 	"strconv"
@@ -10,6 +9,7 @@ import (
 
 	"velamen/internal/culture"
 	"velamen/science/basis"
+	"velamen/science/outcome"
 )
 
 func load(t testing.TB) culture.Table {
@@ -243,8 +243,8 @@ func TestGroupsArePlausible(t *testing.T) {
 		r := g.Derived.Recovery
 		for name, delay := range map[string]culture.Prior{"first root": r.FirstRoot, "re-established": r.Reestablished,
 			"first root off season": r.FirstRootOffSeason, "re-established off season": r.ReestablishedOffSeason} {
-			if !(delay.LogSD() > 0) || math.Exp(delay.LogMedian()) < delay.Days.Low {
-				t.Errorf("%s: %s is no distribution: %+v", g.Key, name, delay)
+			if _, err := outcome.NewLogNormalPrior(delay.Days, outcome.PriorPlants); err != nil {
+				t.Errorf("%s: %s is no distribution: %v", g.Key, name, err)
 			}
 		}
 		if r.FirstRoot.Days.Value >= r.Reestablished.Days.Value || r.FirstRoot.Days.Value >= r.FirstRootOffSeason.Days.Value ||

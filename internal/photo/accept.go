@@ -2,8 +2,6 @@ package photo
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"image"
@@ -43,15 +41,8 @@ type Picture struct {
 // Print is one copy of a picture, as a file.
 type Print struct {
 	Bytes         []byte
-	Hash          string // of the bytes; see Hash
 	MediaType     string // image/jpeg, image/png or image/webp
 	Width, Height int    // px, as it is shown
-}
-
-// Hash returns the SHA-256 of a file in 64 lower-case hexadecimal digits.
-func Hash(file []byte) string {
-	sum := sha256.Sum256(file)
-	return hex.EncodeToString(sum[:])
 }
 
 // Accept takes in a picture: it refuses what is no picture, too large or
@@ -98,7 +89,7 @@ func Accept(r io.Reader, limits Limits) (*Picture, error) {
 		return nil, err
 	}
 	width, height := file.exif.orientation.size(config.Width, config.Height)
-	p.Original = Print{Bytes: file.data, Hash: Hash(file.data), MediaType: kind.mediaType, Width: width, Height: height}
+	p.Original = Print{Bytes: file.data, MediaType: kind.mediaType, Width: width, Height: height}
 	return p, nil
 }
 
@@ -123,5 +114,5 @@ func develop(img *image.RGBA, quality int) (Print, error) {
 	if err := jpeg.Encode(&out, img, &jpeg.Options{Quality: quality}); err != nil {
 		return Print{}, fmt.Errorf("writing a copy of the picture: %w", err)
 	}
-	return Print{Bytes: out.Bytes(), Hash: Hash(out.Bytes()), MediaType: "image/jpeg", Width: img.Rect.Dx(), Height: img.Rect.Dy()}, nil
+	return Print{Bytes: out.Bytes(), MediaType: "image/jpeg", Width: img.Rect.Dx(), Height: img.Rect.Dy()}, nil
 }

@@ -6,10 +6,8 @@
 // owner (jpegfile.go, pngfile.go, webpfile.go). Of its Exif record only the
 // orientation and the date are believed (exif.go). It is then opened, made
 // smaller (shrink.go), turned upright (upright.go) and written as a copy for
-// viewing and one for lists (accept.go). A folder keeps the copies under the
-// hash of their content (folder.go), tied together by one record per picture
-// (record.go). Last, a root is measured in the copy for viewing, by a scale
-// that lies beside it (marks.go, polyline.go).
+// viewing and one for lists (accept.go). Last, a root is measured in the copy for
+// viewing, by a scale that lies beside it (marks.go, polyline.go).
 //
 // It follows ITU-T T.81 (1992), annex B, for the segments of a JPEG file; Exif
 // 2.32 (CIPA DC-008-2019), sections 4.6.2 to 4.6.6, for the record in it; the PNG
@@ -26,8 +24,8 @@
 //
 // The same bytes give the same copies, on the same build of the program. Other
 // versions of the JPEG encoder, or processors that fuse multiplication and
-// addition, may round some pixels the other way; what is stored stays valid, for
-// its name is the hash of its own content.
+// addition, may round some pixels the other way; what is kept stays valid, for a
+// store takes its name from the bytes.
 //
 // Not modelled: colour profiles (a picture in Display P3 is shown as if in sRGB,
 // a little paler than it was; the kept original has its profile); moving

@@ -7,13 +7,12 @@ import (
 	"image"
 	"image/jpeg"
 	"log"
-	"os"
 	"strings"
 
 	"velamen/internal/photo"
 )
 
-// A picture of twelve megapixels comes in from a phone and is kept.
+// A picture of twelve megapixels comes in from a phone.
 func ExampleAccept() {
 	var sent bytes.Buffer
 	if err := jpeg.Encode(&sent, image.NewGray(image.Rect(0, 0, 4000, 3000)), nil); err != nil {
@@ -23,26 +22,8 @@ func ExampleAccept() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	at, err := os.MkdirTemp("", "pictures")
-	if err != nil {
-		log.Fatal(err)
-	}
-	defer os.RemoveAll(at)
-	folder, err := photo.OpenFolder(at)
-	if err != nil {
-		log.Fatal(err)
-	}
-	defer folder.Close()
-	hash, err := folder.Keep(picture, false)
-	if err != nil {
-		log.Fatal(err)
-	}
-	record, err := folder.Record(hash) // the hash is what the journal remembers
-	if err != nil {
-		log.Fatal(err)
-	}
-	fmt.Println("view", record.View.Width, "×", record.View.Height)
-	fmt.Println("thumbnail", record.Thumbnail.Width, "×", record.Thumbnail.Height)
+	fmt.Println("view", picture.View.Width, "×", picture.View.Height)
+	fmt.Println("thumbnail", picture.Thumbnail.Width, "×", picture.Thumbnail.Height)
 	// Output:
 	// view 2048 × 1536
 	// thumbnail 480 × 360

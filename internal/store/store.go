@@ -186,16 +186,6 @@ func (s *Store) change(ctx context.Context, f func(tx *sql.Tx) error) error {
 	return tx.Commit()
 }
 
-// Meta returns a remark about the file itself, or ErrNotFound.
-func (s *Store) Meta(ctx context.Context, key string) (string, error) {
-	var value string
-	err := s.read.QueryRowContext(ctx, "SELECT value FROM meta WHERE key = ?", key).Scan(&value)
-	if errors.Is(err, sql.ErrNoRows) {
-		return "", fmt.Errorf("%s: %w", key, ErrNotFound)
-	}
-	return value, err
-}
-
 // SetMeta keeps a remark about the file itself.
 func (s *Store) SetMeta(ctx context.Context, key, value string) error {
 	return s.change(ctx, func(tx *sql.Tx) error {

@@ -278,7 +278,7 @@ func TestEveryParameterHasABasis(t *testing.T) {
 		"EstablishedFactor": course.EstablishedFactor, "SixMonthsDays": course.SixMonthsDays,
 		"OneYearDays": course.OneYearDays, "RHCeilingPercent": course.RHCeilingPercent,
 		"EnclosureCeilingPercent": course.EnclosureCeilingPercent, "RottingVPDKPa": course.RottingVPDKPa,
-		"LeastRHRise": course.LeastRHRise, "OrdinaryRHRise": course.OrdinaryRHRise,
+		"LeastRHRise": course.LeastRHRise,
 	} {
 		if err := v.Check(); err != nil {
 			t.Errorf("%s: %v", name, err)

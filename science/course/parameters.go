@@ -60,7 +60,6 @@ var (
 	// RottingVPDKPa is the deficit below which infection is worst.
 	RottingVPDKPa = basis.Value{Value: 0.2, Low: 0.2, High: 0.43, Unit: "kPa", Grade: basis.FromMemory,
 		Source: "Prenger & Ling, Ohio State AEX-804-01"}
-	// LeastRHRise and OrdinaryRHRise are how far growers raise humidity.
-	LeastRHRise    = basis.Exactly(10, "%", basis.CommonPractice, "")
-	OrdinaryRHRise = basis.Exactly(20, "%", basis.CommonPractice, "")
+	// LeastRHRise is how far growers raise humidity at least.
+	LeastRHRise = basis.Exactly(10, "%", basis.CommonPractice, "")
 )
