@@ -38,6 +38,7 @@ var layers = []layer{
 	{folder: "internal/book", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{}},
 	{folder: "internal/store", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{"modernc.org/sqlite", "github.com/mattn/go-sqlite3", "github.com/pressly/goose/v3", "github.com/google/uuid"}},
 	{folder: "internal/photo", own: []string{"science"}, others: []string{"golang.org/x/image"}},
+	{folder: "internal/checktable", own: []string{}, others: []string{}},
 	{folder: "internal/web", own: []string{"science", "internal/culture", "internal/care", "internal/plan", "internal/book", "internal/plot", "internal/photo", "internal/store", "internal/demo"}, others: []string{"github.com/google/uuid", "github.com/alexedwards/scs/v2", "golang.org/x/crypto", "golang.org/x/time"}},
 	{folder: "internal/cli", own: []string{"science", "internal"}, others: []string{"github.com/alecthomas/kong", "github.com/google/uuid"}},
 	{folder: "cmd", own: []string{"internal/cli"}, others: []string{}},
@@ -98,7 +99,18 @@ func TestArrowsPointInward(t *testing.T) {
 	}
 }
 
-// The rule above must be able to fail.
+// What helps tests stays out of the program.
+func TestOnlyTestsImportWhatHelpsTests(t *testing.T) {
+	for _, p := range packages(t) {
+		for _, helper := range []string{"internal/checktable", "internal/store/storetest"} {
+			if slices.Contains(p.imports, module+helper) {
+				t.Errorf("%s must not import %s, except in tests", p.path, helper)
+			}
+		}
+	}
+}
+
+// The rule of the arrows must be able to fail.
 func TestForbiddenArrowsAreSeen(t *testing.T) {
 	for _, c := range []struct {
 		from, to string

@@ -1,12 +1,10 @@
 package culture_test
 
 import (
-	"encoding/csv"
-	"os"
 	"reflect"
-	"strconv"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/internal/culture"
 	"velamen/science/basis"
 	"velamen/science/outcome"
@@ -21,41 +19,9 @@ func load(t testing.TB) culture.Table {
 	return table
 }
 
-// records reads a check table and hands each row over by column name.
-func records(t *testing.T, file string) []map[string]string {
-	t.Helper()
-	opened, err := os.Open("testdata/reference/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer opened.Close()
-	lines, err := csv.NewReader(opened).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, line := range lines[1:] {
-		row := map[string]string{}
-		for i, name := range lines[0] {
-			row[name] = line[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-func figure(t *testing.T, row map[string]string, column string) float64 {
-	t.Helper()
-	v, err := strconv.ParseFloat(row[column], 64)
-	if err != nil {
-		t.Fatalf("column %s: %v", column, err)
-	}
-	return v
-}
-
 func TestSpotGroupsHaveTheCollectedFigures(t *testing.T) {
 	table := load(t)
-	for _, row := range records(t, "groups.csv") {
+	for _, row := range checktable.Rows(t, "groups.csv") {
 		g, err := table.Lookup(row["key"])
 		if err != nil {
 			t.Error(err)
@@ -68,7 +34,7 @@ func TestSpotGroupsHaveTheCollectedFigures(t *testing.T) {
 			"rh_low": g.RHPercent.Low, "rh_high": g.RHPercent.High,
 			"resents": float64(g.ResentsDisturbance.Is),
 		} {
-			if want := figure(t, row, column); got != want {
+			if want := row.Number(t, column); got != want {
 				t.Errorf("%s: %s is %v, want %v", g.Key, column, got, want)
 			}
 		}

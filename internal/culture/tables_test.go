@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/internal/culture"
 	"velamen/science/basis"
 )
@@ -84,7 +85,7 @@ func frustum(p culture.Pot) (volumeML, topCM2, wallCM2 float64) {
 
 func TestPotsHaveTheComputedVolumes(t *testing.T) {
 	table := load(t)
-	rows := records(t, "pots.csv")
+	rows := checktable.Rows(t, "pots.csv")
 	if len(rows) != len(table.Pots()) {
 		t.Errorf("%d pots checked of %d", len(rows), len(table.Pots()))
 	}
@@ -97,7 +98,7 @@ func TestPotsHaveTheComputedVolumes(t *testing.T) {
 		volume, top, wall := frustum(p)
 		// Printed to 1 mL and 1 cm².
 		for column, got := range map[string]float64{"volume_ml": volume, "top_cm2": top, "wall_cm2": wall} {
-			if want := figure(t, row, column); math.Abs(got-want) > 1 {
+			if want := row.Number(t, column); math.Abs(got-want) > 1 {
 				t.Errorf("%s: %s is %.1f, want %v", p.Name, column, got, want)
 			}
 		}
@@ -106,7 +107,7 @@ func TestPotsHaveTheComputedVolumes(t *testing.T) {
 
 func TestStagesLastAsComputed(t *testing.T) {
 	table := load(t)
-	for _, row := range records(t, "stage_days.csv") {
+	for _, row := range checktable.Rows(t, "stage_days.csv") {
 		p, err := table.Pest(row["pest"])
 		if err != nil {
 			t.Error(err)
@@ -118,8 +119,8 @@ func TestStagesLastAsComputed(t *testing.T) {
 			continue
 		}
 		s := p.Stages[at]
-		days := s.ConstantDD.Value.Value / (figure(t, row, "air_c") - s.ThresholdC.Value.Value)
-		if want := figure(t, row, "days"); math.Abs(days-want) > figure(t, row, "tolerance") {
+		days := s.ConstantDD.Value.Value / (row.Number(t, "air_c") - s.ThresholdC.Value.Value)
+		if want := row.Number(t, "days"); math.Abs(days-want) > row.Number(t, "tolerance") {
 			t.Errorf("%s, %s at %s °C: %.2f days, want %v", p.Key, s.Name, row["air_c"], days, want)
 		}
 	}

@@ -1,45 +1,11 @@
 package air_test
 
 import (
-	"encoding/csv"
-	"os"
-	"strconv"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/air"
 )
-
-// readReference returns the rows of a check table as maps from column to text.
-func readReference(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	file, err := os.Open("testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	lines, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, line := range lines[1:] {
-		row := map[string]string{}
-		for i, column := range lines[0] {
-			row[column] = line[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-func number(t *testing.T, row map[string]string, column string) float64 {
-	t.Helper()
-	value, err := strconv.ParseFloat(row[column], 64)
-	if err != nil {
-		t.Fatalf("column %q: %v", column, err)
-	}
-	return value
-}
 
 func TestFAO56Tables(t *testing.T) {
 	compute := map[string]func(t *testing.T, input float64) float64{
@@ -79,7 +45,7 @@ func TestASHRAETables(t *testing.T) {
 
 func checkTable(t *testing.T, name string, compute map[string]func(*testing.T, float64) float64) {
 	used := map[string]int{}
-	for _, row := range readReference(t, name) {
+	for _, row := range checktable.Rows(t, name) {
 		quantity := row["quantity"]
 		f, known := compute[quantity]
 		if !known {
@@ -87,7 +53,7 @@ func checkTable(t *testing.T, name string, compute map[string]func(*testing.T, f
 		}
 		used[quantity]++
 		near(t, quantity+" at "+row["input"]+" ("+row["source"]+")",
-			f(t, number(t, row, "input")), number(t, row, "expected"), number(t, row, "tolerance"))
+			f(t, row.Number(t, "input")), row.Number(t, "expected"), row.Number(t, "tolerance"))
 	}
 	for quantity := range compute {
 		if used[quantity] == 0 {
@@ -100,26 +66,26 @@ func checkTable(t *testing.T, name string, compute map[string]func(*testing.T, f
 // reproduce the library's figures to half a unit of their last digit.
 func TestMoistAirWithASHRAESaturation(t *testing.T) {
 	const pressureKPa = 101.325
-	for _, row := range readReference(t, "moist-air.csv") {
+	for _, row := range checktable.Rows(t, "moist-air.csv") {
 		at := row["airC"] + " °C " + row["rhPercent"] + " %: "
-		airC := number(t, row, "airC")
+		airC := row.Number(t, "airC")
 		saturationKPa := air.SaturationASHRAEKPa(airC)
-		vapourKPa := saturationKPa * number(t, row, "rhPercent") / 100
+		vapourKPa := saturationKPa * row.Number(t, "rhPercent") / 100
 		ratio := air.HumidityRatio(vapourKPa, pressureKPa)
-		near(t, at+"saturation", 1000*saturationKPa, number(t, row, "saturationPa"), 0.005)
-		near(t, at+"vapour", 1000*vapourKPa, number(t, row, "vapourPa"), 0.005)
-		near(t, at+"deficit", 1000*(saturationKPa-vapourKPa), number(t, row, "vpdPa"), 0.005)
-		near(t, at+"humidity ratio", ratio, number(t, row, "humidityRatio"), 0.0000005)
-		near(t, at+"enthalpy", 1000*air.EnthalpyKJPerKg(airC, ratio), number(t, row, "enthalpyJPerKg"), 0.05)
-		near(t, at+"density", air.DensityKgPerM3(airC, ratio, pressureKPa), number(t, row, "densityKgPerM3"), 0.000005)
-		near(t, at+"volume", air.SpecificVolumeM3PerKg(airC, ratio, pressureKPa), number(t, row, "volumeM3PerKg"), 0.000005)
+		near(t, at+"saturation", 1000*saturationKPa, row.Number(t, "saturationPa"), 0.005)
+		near(t, at+"vapour", 1000*vapourKPa, row.Number(t, "vapourPa"), 0.005)
+		near(t, at+"deficit", 1000*(saturationKPa-vapourKPa), row.Number(t, "vpdPa"), 0.005)
+		near(t, at+"humidity ratio", ratio, row.Number(t, "humidityRatio"), 0.0000005)
+		near(t, at+"enthalpy", 1000*air.EnthalpyKJPerKg(airC, ratio), row.Number(t, "enthalpyJPerKg"), 0.05)
+		near(t, at+"density", air.DensityKgPerM3(airC, ratio, pressureKPa), row.Number(t, "densityKgPerM3"), 0.000005)
+		near(t, at+"volume", air.SpecificVolumeM3PerKg(airC, ratio, pressureKPa), row.Number(t, "volumeM3PerKg"), 0.000005)
 
 		// How far, in kelvin, the wet bulb of this package would move from the
 		// library's. The library stops its bisection at 0.001 K.
-		near(t, at+"wet bulb error", wetBulbErrorK(airC, number(t, row, "wetBulbC"), ratio, pressureKPa), 0, 0.001)
+		near(t, at+"wet bulb error", wetBulbErrorK(airC, row.Number(t, "wetBulbC"), ratio, pressureKPa), 0, 0.001)
 		// The library stops its Newton steps at 0.001 K too.
-		dewKPa := air.SaturationASHRAEKPa(number(t, row, "dewPointC"))
-		near(t, at+"dew point error", (dewKPa-vapourKPa)/air.SaturationSlopeKPaPerK(number(t, row, "dewPointC")), 0, 0.001)
+		dewKPa := air.SaturationASHRAEKPa(row.Number(t, "dewPointC"))
+		near(t, at+"dew point error", (dewKPa-vapourKPa)/air.SaturationSlopeKPaPerK(row.Number(t, "dewPointC")), 0, 0.001)
 	}
 }
 
@@ -138,18 +104,18 @@ func wetBulbErrorK(airC, wetC, ratio, pressureKPa float64) float64 {
 // the package documentation.
 func TestEngineAgainstLibrary(t *testing.T) {
 	const pressureKPa = 101.325
-	for _, row := range readReference(t, "moist-air.csv") {
-		state := mustState(t)(air.NewState(number(t, row, "airC"), number(t, row, "rhPercent"), pressureKPa))
+	for _, row := range checktable.Rows(t, "moist-air.csv") {
+		state := mustState(t)(air.NewState(row.Number(t, "airC"), row.Number(t, "rhPercent"), pressureKPa))
 		got, at := state.Describe(), row["airC"]+" °C "+row["rhPercent"]+" %: "
-		near(t, at+"saturation", 1000*got.SaturationKPa, number(t, row, "saturationPa"), agreement*number(t, row, "saturationPa"))
-		near(t, at+"vapour", 1000*got.VapourKPa, number(t, row, "vapourPa"), agreement*number(t, row, "vapourPa"))
-		near(t, at+"deficit", 1000*got.VPDKPa, number(t, row, "vpdPa"), agreement*number(t, row, "vpdPa"))
+		near(t, at+"saturation", 1000*got.SaturationKPa, row.Number(t, "saturationPa"), agreement*row.Number(t, "saturationPa"))
+		near(t, at+"vapour", 1000*got.VapourKPa, row.Number(t, "vapourPa"), agreement*row.Number(t, "vapourPa"))
+		near(t, at+"deficit", 1000*got.VPDKPa, row.Number(t, "vpdPa"), agreement*row.Number(t, "vpdPa"))
 		ratioTolerance := agreement * got.HumidityRatio * pressureKPa / (pressureKPa - got.VapourKPa)
-		near(t, at+"humidity ratio", got.HumidityRatio, number(t, row, "humidityRatio"), ratioTolerance)
-		near(t, at+"enthalpy", 1000*got.EnthalpyKJPerKg, number(t, row, "enthalpyJPerKg"), 1000*(2501+1.86*got.AirC)*ratioTolerance)
-		near(t, at+"density", got.DensityKgPerM3, number(t, row, "densityKgPerM3"), 0.608*ratioTolerance*got.DensityKgPerM3+0.000005)
-		near(t, at+"volume", got.SpecificVolumeM3PerKg, number(t, row, "volumeM3PerKg"), 1.608*ratioTolerance*got.SpecificVolumeM3PerKg+0.000005)
-		near(t, at+"dew point", got.DewPointC, number(t, row, "dewPointC"), dewToleranceK(got.DewPointC, got.DewPointC))
-		near(t, at+"wet bulb", got.WetBulbC, number(t, row, "wetBulbC"), wetToleranceK(got))
+		near(t, at+"humidity ratio", got.HumidityRatio, row.Number(t, "humidityRatio"), ratioTolerance)
+		near(t, at+"enthalpy", 1000*got.EnthalpyKJPerKg, row.Number(t, "enthalpyJPerKg"), 1000*(2501+1.86*got.AirC)*ratioTolerance)
+		near(t, at+"density", got.DensityKgPerM3, row.Number(t, "densityKgPerM3"), 0.608*ratioTolerance*got.DensityKgPerM3+0.000005)
+		near(t, at+"volume", got.SpecificVolumeM3PerKg, row.Number(t, "volumeM3PerKg"), 1.608*ratioTolerance*got.SpecificVolumeM3PerKg+0.000005)
+		near(t, at+"dew point", got.DewPointC, row.Number(t, "dewPointC"), dewToleranceK(got.DewPointC, got.DewPointC))
+		near(t, at+"wet bulb", got.WetBulbC, row.Number(t, "wetBulbC"), wetToleranceK(got))
 	}
 }

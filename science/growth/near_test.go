@@ -1,12 +1,10 @@
 package growth_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/basis"
 	"velamen/science/growth"
 )
@@ -44,44 +42,12 @@ func judgeOf(t failer, growing basis.Value) growth.Judge {
 	return must[growth.Judge](t)(growth.NewJudge(growing))
 }
 
-// readReference returns the rows of a check table as maps from column to text.
-func readReference(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	file, err := os.Open("testdata/reference/" + name)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	lines, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, line := range lines[1:] {
-		row := map[string]string{}
-		for i, column := range lines[0] {
-			row[column] = line[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-func number(t *testing.T, row map[string]string, column string) float64 {
-	t.Helper()
-	value, err := strconv.ParseFloat(row[column], 64)
-	if err != nil {
-		t.Fatalf("column %q: %v", column, err)
-	}
-	return value
-}
-
 // columns returns two columns of a check table as slices.
-func columns(t *testing.T, rows []map[string]string, first, second string) (a, b []float64) {
+func columns(t *testing.T, rows []checktable.Row, first, second string) (a, b []float64) {
 	t.Helper()
 	for _, row := range rows {
-		a = append(a, number(t, row, first))
-		b = append(b, number(t, row, second))
+		a = append(a, row.Number(t, first))
+		b = append(b, row.Number(t, second))
 	}
 	return a, b
 }

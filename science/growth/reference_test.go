@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/growth"
 )
 
@@ -14,7 +15,7 @@ const (
 )
 
 func TestNile(t *testing.T) {
-	rows := readReference(t, "nile.csv")
+	rows := checktable.Rows(t, "nile.csv")
 	years, flows := columns(t, rows, "year", "flow")
 	const errorVar = 15099
 	filter := growth.Filter{Trend: growth.Trend{LengthNoise: 1469.1}}
@@ -22,27 +23,27 @@ func TestNile(t *testing.T) {
 	if err := filter.Run(start, years, flows, repeat(errorVar, len(years))); err != nil {
 		t.Fatal(err)
 	}
-	for _, row := range readReference(t, "nile-filter.csv") {
+	for _, row := range checktable.Rows(t, "nile-filter.csv") {
 		at := row["year"] + ": "
-		s := filter.Steps[int(number(t, row, "year")-years[0])]
-		near(t, at+"level", s.LengthMM, number(t, row, "level"), fourDecimals)
-		near(t, at+"level variance", s.LengthVar, number(t, row, "levelVar"), fourDecimals)
-		near(t, at+"gain", s.LengthVar/errorVar, number(t, row, "gain"), fourDecimals)
+		s := filter.Steps[int(row.Number(t, "year")-years[0])]
+		near(t, at+"level", s.LengthMM, row.Number(t, "level"), fourDecimals)
+		near(t, at+"level variance", s.LengthVar, row.Number(t, "levelVar"), fourDecimals)
+		near(t, at+"gain", s.LengthVar/errorVar, row.Number(t, "gain"), fourDecimals)
 		if row["innovation"] == "" {
 			if s.Surprise != (growth.Surprise{}) {
 				t.Errorf("%sa diffuse start expected something: %+v", at, s.Surprise)
 			}
 			continue
 		}
-		near(t, at+"innovation", s.Surprise.MM, number(t, row, "innovation"), fourDecimals)
-		near(t, at+"its variance", s.Surprise.Var, number(t, row, "innovationVar"), fourDecimals)
+		near(t, at+"innovation", s.Surprise.MM, row.Number(t, "innovation"), fourDecimals)
+		near(t, at+"its variance", s.Surprise.Var, row.Number(t, "innovationVar"), fourDecimals)
 	}
 
 	smoothed := growth.Smooth(nil, filter.Steps)
-	for _, row := range readReference(t, "nile-smoothed.csv") {
-		b := smoothed[int(number(t, row, "year")-years[0])]
-		near(t, row["year"]+": smoothed level", b.LengthMM, number(t, row, "level"), fourDecimals)
-		near(t, row["year"]+": its variance", b.LengthVar, number(t, row, "levelVar"), fourDecimals)
+	for _, row := range checktable.Rows(t, "nile-smoothed.csv") {
+		b := smoothed[int(row.Number(t, "year")-years[0])]
+		near(t, row["year"]+": smoothed level", b.LengthMM, row.Number(t, "level"), fourDecimals)
+		near(t, row["year"]+": its variance", b.LengthVar, row.Number(t, "levelVar"), fourDecimals)
 	}
 
 	// Computed independently, with the columns above.
@@ -58,7 +59,7 @@ func TestNile(t *testing.T) {
 // and with statsmodels 0.13.5. The variances are given to the second decimal;
 // at a maximum that rounding cannot move the sixth decimal of the value.
 func TestNileDiffuseLogLikelihood(t *testing.T) {
-	years, flows := columns(t, readReference(t, "nile.csv"), "year", "flow")
+	years, flows := columns(t, checktable.Rows(t, "nile.csv"), "year", "flow")
 	logLikelihood := func(errorVar, levelNoise float64) float64 {
 		filter := growth.Filter{Trend: growth.Trend{LengthNoise: levelNoise}}
 		start := growth.Unmeasured(years[0], growth.Rate{})
@@ -77,9 +78,9 @@ func TestNileDiffuseLogLikelihood(t *testing.T) {
 }
 
 // orchidSeries filters one of the two invented roots.
-func orchidSeries(t *testing.T, name string) (*growth.Filter, []map[string]string) {
+func orchidSeries(t *testing.T, name string) (*growth.Filter, []checktable.Row) {
 	t.Helper()
-	rows := readReference(t, name)
+	rows := checktable.Rows(t, name)
 	days, lengths := columns(t, rows, "day", "lengthMM")
 	filter := &growth.Filter{Trend: growth.Trend{RateNoise: 0.01}}
 	start := growth.Belief{Day: days[0], LengthVar: 1e4, RateVar: 4}
@@ -104,7 +105,7 @@ func TestOrchidSeries(t *testing.T) {
 				"smoothedLevel": b.LengthMM, "smoothedRate": b.RateMMPerDay,
 				"smoothedLevelVar": b.LengthVar, "smoothedCovariance": b.Covariance, "smoothedRateVar": b.RateVar,
 			} {
-				near(t, at+column, got, number(t, row, column), sixDecimals)
+				near(t, at+column, got, row.Number(t, column), sixDecimals)
 			}
 		}
 	}
@@ -136,14 +137,14 @@ func TestOrchidForecast(t *testing.T) {
 
 // A local level without slope, irregular and diffuse.
 func TestRootLevel(t *testing.T) {
-	rows := readReference(t, "root-level-b.csv")
+	rows := checktable.Rows(t, "root-level-b.csv")
 	days, lengths := columns(t, rows, "day", "lengthMM")
 	filter := growth.Filter{Trend: growth.Trend{LengthNoise: 1}}
 	if err := filter.Run(growth.Unmeasured(days[0], growth.Rate{}), days, lengths, repeat(0.49, len(days))); err != nil {
 		t.Fatal(err)
 	}
 	for i, row := range rows {
-		near(t, "level on day "+row["day"], filter.Steps[i].LengthMM, number(t, row, "level"), sixDecimals)
+		near(t, "level on day "+row["day"], filter.Steps[i].LengthMM, row.Number(t, "level"), sixDecimals)
 	}
 	near(t, "final variance", filter.Steps[len(rows)-1].LengthVar, 0.465877, sixDecimals)
 	near(t, "log-likelihood", filter.LogLikelihood, -23.469415, sixDecimals)

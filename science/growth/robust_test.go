@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"velamen/internal/checktable"
 	"velamen/science/growth"
 )
 
@@ -14,7 +15,7 @@ import (
 // independently in Python (S, Var, Z and the slopes also with scipy 1.10.1) and
 // is compared to half a unit of its last digit. A cell of NaN was not computed.
 func TestSenAndMannKendall(t *testing.T) {
-	years, flows := columns(t, readReference(t, "nile.csv"), "year", "flow")
+	years, flows := columns(t, checktable.Rows(t, "nile.csv"), "year", "flow")
 	none := math.NaN()
 	for _, row := range []struct {
 		name          string

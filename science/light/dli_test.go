@@ -20,10 +20,10 @@ func ExampleSteadyDLI() {
 func TestDLIVectors(t *testing.T) {
 	shapes := map[string]light.Shape{"steady": light.Steady, "clear day": light.ClearDayPeak}
 	for _, r := range rows(t, "dli.csv") {
-		q := light.Quantity{Amount: r.must(t, "level"), Unit: ok(light.ParseUnit(r["unit"]))}
-		by := light.Lighting{Source: light.Sun, Shape: shapes[r["shape"]], Hours: r.must(t, "hours")}
+		q := light.Quantity{Amount: r.Number(t, "level"), Unit: ok(light.ParseUnit(r["unit"]))}
+		by := light.Lighting{Source: light.Sun, Shape: shapes[r["shape"]], Hours: r.Number(t, "hours")}
 		near(t, fmt.Sprintf("%s %v for %v h (%s)", r["shape"], q, by.Hours, r["basis"]),
-			ok(light.Convert(q, light.DLI, by)).Value, r.must(t, "dli"), r.must(t, "tolerance"))
+			ok(light.Convert(q, light.DLI, by)).Value, r.Number(t, "dli"), r.Number(t, "tolerance"))
 	}
 	// A bright-day figure read as steady overstates the day by π/2.
 	near(t, "overstatement", ok(light.SteadyDLI(200, 12))/ok(light.ClearDayDLI(200, 12)), math.Pi/2, 1e-12)

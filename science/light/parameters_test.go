@@ -1,13 +1,11 @@
 package light
 
 import (
-	"encoding/csv"
 	"fmt"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/basis"
 )
 
@@ -184,32 +182,16 @@ func TestDuffieBeckmanExamples(t *testing.T) {
 // The column of quanta per joule (Thimijan & Heins 1983) carries over as
 // printed; no conversion is made, so nothing is allowed for rounding.
 func TestQuantaPerJouleAsPublished(t *testing.T) {
-	f, err := os.Open("testdata/reference/photometry.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	lines, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	checked := 0
-	for _, line := range lines[1:] {
-		const column = 4
-		if lines[0][column] != "umol_per_joule" {
-			t.Fatalf("column %d is %s", column, lines[0][column])
-		}
-		if line[column] == "" {
+	for _, row := range checktable.Rows(t, "photometry.csv") {
+		if row["umol_per_joule"] == "" {
 			continue
 		}
-		source, err := ParseSource(line[0])
+		source, err := ParseSource(row["source"])
 		if err != nil {
 			t.Fatal(err)
 		}
-		want, err := strconv.ParseFloat(line[column], 64)
-		if err != nil {
-			t.Fatal(err)
-		}
+		want := row.Number(t, "umol_per_joule")
 		if got := quantaPerJoule[source].Value; got != want {
 			t.Errorf("%v: %v µmol/J, published %v", source, got, want)
 		}

@@ -42,18 +42,18 @@ func TestPhotometryTable(t *testing.T) {
 	for _, r := range rows(t, "photometry.csv") {
 		source := ok(light.ParseSource(r["source"]))
 		factor := ok(source.LuxPerPPFD())
-		near(t, r["source"]+": lx per µmol", factor.Value, r.must(t, "lux_per_umol"), 0)
+		near(t, r["source"]+": lx per µmol", factor.Value, r.Number(t, "lux_per_umol"), 0)
 		near(t, r["source"]+": range", factor.High/factor.Value-1, 0.07, 1e-12)
 		one := light.Lighting{Source: source}
-		if fc, printed := r.number(t, "fc_per_umol"); printed {
+		if fc, there := printed(t, r, "fc_per_umol"); there {
 			near(t, r["source"]+": fc per µmol", ok(light.Convert(light.Quantity{Amount: 1, Unit: light.PPFD}, light.FootCandle, one)).Value, fc, 0.052)
 		}
 		perFC := ok(light.Convert(light.Quantity{Amount: 1, Unit: light.FootCandle}, light.PPFD, one))
-		if umol, printed := r.number(t, "umol_per_fc"); printed {
+		if umol, there := printed(t, r, "umol_per_fc"); there {
 			near(t, r["source"]+": µmol per fc", perFC.Value, umol, 0.002)
 		}
 		// A second, independent set of factors must lie in our range.
-		if umol, printed := r.number(t, "other_umol_per_fc"); printed && (umol < perFC.Low || umol > perFC.High) {
+		if umol, there := printed(t, r, "other_umol_per_fc"); there && (umol < perFC.Low || umol > perFC.High) {
 			t.Errorf("%s: the other set's %v µmol per fc is outside %v to %v", r["source"], umol, perFC.Low, perFC.High)
 		}
 	}

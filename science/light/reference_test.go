@@ -1,48 +1,28 @@
 package light_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"testing"
+
+	"velamen/internal/checktable"
 )
 
-// row is a line of a check table by the names of its columns.
-type row map[string]string
-
-func rows(t *testing.T, file string) []row {
+// rows reads a check table, each row of which says how it is known.
+func rows(t *testing.T, file string) []checktable.Row {
 	t.Helper()
-	f, err := os.Open("testdata/reference/" + file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	lines, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(lines) < 2 {
-		t.Fatalf("%s holds no rows", file)
-	}
-	var table []row
-	for _, line := range lines[1:] {
-		r := row{}
-		for i, name := range lines[0] {
-			r[name] = line[i]
-		}
+	table := checktable.Rows(t, file)
+	for _, r := range table {
 		switch r["basis"] {
 		case "published", "from memory", "computed":
 		default:
-			t.Fatalf("%s: row %v does not say how it is known", file, line)
+			t.Fatalf("%s: row %v does not say how it is known", file, r)
 		}
-		table = append(table, r)
 	}
 	return table
 }
 
-// number reads a column; false when the table leaves it empty.
-func (r row) number(t *testing.T, column string) (float64, bool) {
+// printed reads a column; false when the source leaves it empty.
+func printed(t *testing.T, r checktable.Row, column string) (float64, bool) {
 	t.Helper()
 	text, there := r[column]
 	if !there {
@@ -51,20 +31,7 @@ func (r row) number(t *testing.T, column string) (float64, bool) {
 	if text == "" {
 		return 0, false
 	}
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatalf("%s: %v", column, err)
-	}
-	return x, true
-}
-
-func (r row) must(t *testing.T, column string) float64 {
-	t.Helper()
-	x, there := r.number(t, column)
-	if !there {
-		t.Fatalf("column %q is empty in %v", column, r)
-	}
-	return x
+	return r.Number(t, column), true
 }
 
 func near(t *testing.T, what string, got, want, tolerance float64) {

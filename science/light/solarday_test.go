@@ -93,10 +93,10 @@ func TestFAO56Annex(t *testing.T) {
 		"daylight.csv":         func(d light.SolarDay) float64 { return d.DaylightHours },
 	} {
 		for _, r := range rows(t, file) {
-			lat := r.must(t, "latitude_deg")
+			lat := r.Number(t, "latitude_deg")
 			for m, month := range months {
 				near(t, file+" at "+r["latitude_deg"]+"° in "+month, quantity(ok(light.OnDayOfYear(lat, midMonth[m]))),
-					r.must(t, month), r.must(t, "tolerance"))
+					r.Number(t, month), r.Number(t, "tolerance"))
 			}
 		}
 	}

@@ -81,9 +81,9 @@ func TestDeclinationAtEquinoxes(t *testing.T) {
 
 func TestRiseAndSet(t *testing.T) {
 	for _, r := range rows(t, "rise_set.csv") {
-		zone := time.FixedZone("local", int(3600*r.must(t, "utc_offset_hours")))
+		zone := time.FixedZone("local", int(3600*r.Number(t, "utc_offset_hours")))
 		date := ok(time.ParseInLocation(time.DateOnly, r["date"], zone))
-		site := light.Site{LatDeg: r.must(t, "latitude_deg"), LonDeg: r.must(t, "longitude_deg")}
+		site := light.Site{LatDeg: r.Number(t, "latitude_deg"), LonDeg: r.Number(t, "longitude_deg")}
 		day := ok(light.DaylightOn(date, site))
 		for _, event := range []struct {
 			name string
@@ -94,7 +94,7 @@ func TestRiseAndSet(t *testing.T) {
 			}
 			want := ok(time.ParseInLocation(time.DateTime, r["date"]+" "+r[event.name], zone))
 			near(t, fmt.Sprintf("%s on %s at %v° (%s), s", event.name, r["date"], site.LatDeg, r["basis"]),
-				event.got.Sub(want).Seconds(), 0, r.must(t, "tolerance_s"))
+				event.got.Sub(want).Seconds(), 0, r.Number(t, "tolerance_s"))
 		}
 	}
 }

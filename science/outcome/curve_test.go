@@ -4,13 +4,14 @@ import (
 	"strconv"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/outcome"
 )
 
 // R 4.2, survival 3.5-3, computed independently; see SOURCE.md.
 func TestKaplanMeierLeukaemia(t *testing.T) {
 	forms := map[string]outcome.Form{"loglog": outcome.LogLog, "log": outcome.Log, "plain": outcome.Plain}
-	rows := readReference(t, "leukaemia_6mp.csv")
+	rows := checktable.Rows(t, "leukaemia_6mp.csv")
 	for name, form := range forms {
 		c := must[outcome.Curve](t)(outcome.KaplanMeier(leukaemia(t, "6-MP"), form, 0.95))
 		equal(t, "steps", len(c.Steps), len(rows))
@@ -26,7 +27,7 @@ func TestKaplanMeierLeukaemia(t *testing.T) {
 		}
 	}
 	c := must[outcome.Curve](t)(outcome.KaplanMeier(leukaemia(t, "placebo"), outcome.LogLog, 0.95))
-	rows = readReference(t, "leukaemia_placebo.csv")
+	rows = checktable.Rows(t, "leukaemia_placebo.csv")
 	equal(t, "steps", len(c.Steps), len(rows))
 	for i, row := range rows {
 		printed(t, "placebo week", c.Steps[i].Day, row["week"])
@@ -79,7 +80,7 @@ func TestMedianOnAHalf(t *testing.T) {
 // R survival 3.5-3, computed independently.
 func TestNelsonAalenLeukaemia(t *testing.T) {
 	steps := must[[]outcome.Hazard](t)(outcome.NelsonAalen(leukaemia(t, "6-MP")))
-	rows := readReference(t, "leukaemia_6mp.csv")
+	rows := checktable.Rows(t, "leukaemia_6mp.csv")
 	equal(t, "steps", len(steps), len(rows))
 	for i, row := range rows {
 		printed(t, "hazard, week "+row["week"], steps[i].Cumulative, row["nelson_aalen"])
@@ -92,14 +93,14 @@ func TestNelsonAalenLeukaemia(t *testing.T) {
 func TestRestrictedMeanLeukaemia(t *testing.T) {
 	first := must[outcome.Curve](t)(outcome.KaplanMeier(leukaemia(t, "6-MP"), outcome.LogLog, 0.95))
 	second := must[outcome.Curve](t)(outcome.KaplanMeier(leukaemia(t, "placebo"), outcome.LogLog, 0.95))
-	for _, row := range readReference(t, "leukaemia_means.csv") {
+	for _, row := range checktable.Rows(t, "leukaemia_means.csv") {
 		at := "until week " + row["until"] + " "
-		d := must[outcome.MeanDifference](t)(outcome.RestrictedMeanDifference(first, second, number(t, row["until"]), 2, 0.95))
+		d := must[outcome.MeanDifference](t)(outcome.RestrictedMeanDifference(first, second, row.Number(t, "until"), 2, 0.95))
 		printed(t, at+"6-MP", d.First.Days, row["mp"])
 		printed(t, at+"placebo", d.Second.Days, row["placebo"])
 		printed(t, at+"difference", d.Difference.Days, row["difference"])
 		// One unit of the last digit: see SOURCE.md.
-		near(t, at+"difference se", d.Difference.StandardError, number(t, row["difference_se"]), 1e-5)
+		near(t, at+"difference se", d.Difference.StandardError, row.Number(t, "difference_se"), 1e-5)
 		if row["mp_se"] != "" {
 			printed(t, at+"6-MP se", d.First.StandardError, row["mp_se"])
 			printed(t, at+"placebo se", d.Second.StandardError, row["placebo_se"])
@@ -130,7 +131,7 @@ func TestLogRankLeukaemia(t *testing.T) {
 // R survival 3.5-3, computed independently; see SOURCE.md.
 func TestAalenJohansenHandSet(t *testing.T) {
 	c := must[outcome.IncidenceCurve](t)(outcome.AalenJohansen(establishment(t), outcome.LogLog, 0.95))
-	rows := readReference(t, "establishment_incidence.csv")
+	rows := checktable.Rows(t, "establishment_incidence.csv")
 	equal(t, "steps", len(c.Steps), len(rows))
 	for i, row := range rows {
 		s, at := c.Steps[i], "day "+row["day"]+" "
@@ -139,8 +140,8 @@ func TestAalenJohansenHandSet(t *testing.T) {
 		printed(t, at+"unended", s.Unended, row["unended"])
 		printed(t, at+"seen", s.Seen.Share, row["seen"])
 		printed(t, at+"died", s.Died.Share, row["died"])
-		near(t, at+"seen se", s.Seen.StandardError, number(t, row["seen_se"]), 0.5e-6+1e-9)
-		near(t, at+"died se", s.Died.StandardError, number(t, row["died_se"]), 0.5e-6+1e-9)
+		near(t, at+"seen se", s.Seen.StandardError, row.Number(t, "seen_se"), 0.5e-6+1e-9)
+		near(t, at+"died se", s.Died.StandardError, row.Number(t, "died_se"), 0.5e-6+1e-9)
 	}
 	// What a product-limit curve makes of deaths counted as last looks.
 	naive := must[outcome.Curve](t)(outcome.KaplanMeier(outcome.DeathsAsUnseen(establishment(t)), outcome.LogLog, 0.95))

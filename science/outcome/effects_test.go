@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/outcome"
 )
 
@@ -12,9 +13,9 @@ import (
 func TestBattingJamesStein(t *testing.T) {
 	var averages []float64
 	var mean float64
-	for _, row := range readReference(t, "batting.csv") {
-		averages = append(averages, number(t, row["hits"])/45)
-		mean += number(t, row["hits"]) / 45 / 18
+	for _, row := range checktable.Rows(t, "batting.csv") {
+		averages = append(averages, row.Number(t, "hits")/45)
+		mean += row.Number(t, "hits") / 45 / 18
 	}
 	variance := mean * (1 - mean) / 45
 	printed(t, "mean", mean, ".265432")
@@ -31,8 +32,8 @@ func TestBattingJamesStein(t *testing.T) {
 func schools(t *testing.T) []outcome.Effect {
 	t.Helper()
 	var effects []outcome.Effect
-	for _, row := range readReference(t, "schools.csv") {
-		effects = append(effects, outcome.Effect{Estimate: number(t, row["effect"]), StandardError: number(t, row["standard_error"])})
+	for _, row := range checktable.Rows(t, "schools.csv") {
+		effects = append(effects, outcome.Effect{Estimate: row.Number(t, "effect"), StandardError: row.Number(t, "standard_error")})
 	}
 	return effects
 }
@@ -47,7 +48,7 @@ func TestEightSchools(t *testing.T) {
 
 	for column, betweenSD := range map[string]float64{"spread5": 5, "spread10": 10} {
 		shrunk := must[outcome.Shrunk](t)(outcome.ShrinkEffects(schools(t), betweenSD))
-		for i, row := range readReference(t, "schools.csv") {
+		for i, row := range checktable.Rows(t, "schools.csv") {
 			printed(t, column+" school "+row["effect"], shrunk.Effects[i].Estimate, row[column])
 		}
 		if betweenSD == 5 {

@@ -5,14 +5,15 @@ import (
 	"math/rand/v2"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/outcome"
 )
 
 func practices(t *testing.T) []outcome.Tally {
 	t.Helper()
 	var tallies []outcome.Tally
-	for _, row := range readReference(t, "practices.csv") {
-		tallies = append(tallies, outcome.Tally{Plants: int(number(t, row["plants"])), Recovered: int(number(t, row["recovered"]))})
+	for _, row := range checktable.Rows(t, "practices.csv") {
+		tallies = append(tallies, outcome.Tally{Plants: int(row.Number(t, "plants")), Recovered: int(row.Number(t, "recovered"))})
 	}
 	return tallies
 }
@@ -26,8 +27,8 @@ func TestSixPractices(t *testing.T) {
 	printed(t, "beta", fit.Prior.Lost, "1.322828")
 	for column, prior := range map[string]outcome.Beta{"fitted": fit.Prior, "uniform": uniform, "four_two": {Recovered: 4, Lost: 2}} {
 		shares := must[[]outcome.Share](t)(outcome.ShrinkShares(practices(t), prior, 0.9))
-		for i, row := range readReference(t, "practices.csv") {
-			near(t, column+" mean of "+row["recovered"]+" of "+row["plants"], shares[i].Mean, number(t, row[column]), 0.5e-6+1e-9)
+		for i, row := range checktable.Rows(t, "practices.csv") {
+			near(t, column+" mean of "+row["recovered"]+" of "+row["plants"], shares[i].Mean, row.Number(t, column), 0.5e-6+1e-9)
 		}
 	}
 	shares := must[[]outcome.Share](t)(outcome.ShrinkShares(practices(t), uniform, 0.9))
@@ -42,8 +43,8 @@ func TestSixPractices(t *testing.T) {
 // independently.
 func TestBattingPrior(t *testing.T) {
 	var tallies []outcome.Tally
-	for _, row := range readReference(t, "batting.csv") {
-		tallies = append(tallies, outcome.Tally{Plants: 45, Recovered: int(number(t, row["hits"]))})
+	for _, row := range checktable.Rows(t, "batting.csv") {
+		tallies = append(tallies, outcome.Tally{Plants: 45, Recovered: int(row.Number(t, "hits"))})
 	}
 	fit := must[outcome.Fit](t)(outcome.FitPrior(tallies, outcome.Beta{Recovered: 1, Lost: 1}))
 	printed(t, "alpha", fit.Prior.Recovered, "210.551")

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/basis"
 	"velamen/science/outcome"
 )
@@ -18,17 +19,17 @@ func firstRootPrior(t *testing.T) outcome.LogNormalPrior {
 
 // scipy 1.10, computed independently; see SOURCE.md.
 func TestRatePrior(t *testing.T) {
-	for _, row := range readReference(t, "rates.csv") {
+	for _, row := range checktable.Rows(t, "rates.csv") {
 		at := row["events"] + " in " + row["plant_days"] + " "
 		prior := outcome.RatePrior{Events: 2, PlantDays: 80}
-		posterior := must[outcome.RatePrior](t)(prior.Plus(int(number(t, row["events"])), number(t, row["plant_days"])))
+		posterior := must[outcome.RatePrior](t)(prior.Plus(int(row.Number(t, "events")), row.Number(t, "plant_days")))
 		rate := must[outcome.Rate](t)(posterior.Rate(0.9))
 		printed(t, at+"rate", rate.PerPlantDay, row["rate"])
 		if row["low"] != "" {
 			printed(t, at+"low", rate.Low, row["low"])
 			printed(t, at+"high", rate.High, row["high"])
 		}
-		printed(t, at+"still none", must[float64](t)(posterior.StillNone(number(t, row["days_ahead"]))), row["still_none"])
+		printed(t, at+"still none", must[float64](t)(posterior.StillNone(row.Number(t, "days_ahead"))), row["still_none"])
 	}
 }
 

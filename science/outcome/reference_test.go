@@ -1,42 +1,14 @@
 package outcome_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/outcome"
 )
-
-// readReference returns the rows of a check table by column name.
-func readReference(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", "reference", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	lines, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, line := range lines[1:] {
-		row := map[string]string{}
-		for i, column := range lines[0] {
-			row[column] = line[i]
-		}
-		rows = append(rows, row)
-	}
-	if len(rows) == 0 {
-		t.Fatalf("%s has no rows", name)
-	}
-	return rows
-}
 
 func number(t *testing.T, text string) float64 {
 	t.Helper()
@@ -83,11 +55,11 @@ func must[T any](t *testing.T) func(T, error) T {
 func leukaemia(t *testing.T, group string) []outcome.Recovery {
 	t.Helper()
 	var records []outcome.Recovery
-	for _, row := range readReference(t, "leukaemia.csv") {
+	for _, row := range checktable.Rows(t, "leukaemia.csv") {
 		if row["group"] != group {
 			continue
 		}
-		if week := number(t, row["week"]); row["relapsed"] == "1" {
+		if week := row.Number(t, "week"); row["relapsed"] == "1" {
 			records = append(records, outcome.SeenOn(group, week))
 		} else {
 			records = append(records, outcome.NotSeenBy(group, week))
@@ -102,8 +74,8 @@ func establishment(t *testing.T) []outcome.Recovery {
 		"seen": outcome.SeenOn, "died": outcome.DiedOn, "not yet": outcome.NotSeenBy,
 	}
 	var records []outcome.Recovery
-	for i, row := range readReference(t, "establishment.csv") {
-		records = append(records, of[row["ending"]]("plant "+strconv.Itoa(i+1), number(t, row["day"])))
+	for i, row := range checktable.Rows(t, "establishment.csv") {
+		records = append(records, of[row["ending"]]("plant "+strconv.Itoa(i+1), row.Number(t, "day")))
 	}
 	return records
 }
@@ -111,11 +83,11 @@ func establishment(t *testing.T) []outcome.Recovery {
 func cosmesis(t *testing.T) []outcome.Recovery {
 	t.Helper()
 	var records []outcome.Recovery
-	for _, row := range readReference(t, "cosmesis_rt.csv") {
-		if after := number(t, row["after"]); row["by"] == "" {
+	for _, row := range checktable.Rows(t, "cosmesis_rt.csv") {
+		if after := row.Number(t, "after"); row["by"] == "" {
 			records = append(records, outcome.NotSeenBy("", after))
 		} else {
-			records = append(records, outcome.SeenBetween("", after, number(t, row["by"])))
+			records = append(records, outcome.SeenBetween("", after, row.Number(t, "by")))
 		}
 	}
 	return records

@@ -6,12 +6,13 @@ import (
 	"slices"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/outcome"
 )
 
 func TestTurnbullCosmesis(t *testing.T) {
 	c := must[outcome.IntervalCurve](t)(outcome.Turnbull(cosmesis(t)))
-	rows := readReference(t, "cosmesis_rt_masses.csv")
+	rows := checktable.Rows(t, "cosmesis_rt_masses.csv")
 	if len(c.Masses) != len(rows) {
 		t.Fatalf("got %d masses, want %d", len(c.Masses), len(rows))
 	}

@@ -1,47 +1,12 @@
 package pest_test
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/pest"
 )
-
-// readReference returns the rows of a check table by column name.
-func readReference(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	f, err := os.Open(filepath.Join("testdata", "reference", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	lines, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, line := range lines[1:] {
-		row := map[string]string{}
-		for i, column := range lines[0] {
-			row[column] = line[i]
-		}
-		rows = append(rows, row)
-	}
-	return rows
-}
-
-func number(t *testing.T, text string) float64 {
-	t.Helper()
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return x
-}
 
 func near(got, want, tolerance float64) bool { return math.Abs(got-want) <= tolerance }
 
@@ -56,14 +21,14 @@ var byColumn = map[string]func(low, high, next float64, th pest.Thresholds) (flo
 func TestZalom1983Table7(t *testing.T) {
 	const tolerance = 0.005 + 1e-9 // printed to two decimals
 	th := pest.Thresholds{LowerC: 55, UpperC: 90}
-	for _, row := range readReference(t, "zalom_1983_table7.csv") {
-		low, high, next := number(t, row["min_f"]), number(t, row["max_f"]), number(t, row["next_min_f"])
+	for _, row := range checktable.Rows(t, "zalom_1983_table7.csv") {
+		low, high, next := row.Number(t, "min_f"), row.Number(t, "max_f"), row.Number(t, "next_min_f")
 		for column, method := range byColumn {
 			got, err := method(low, high, next, th)
 			if err != nil {
 				t.Fatal(err)
 			}
-			printed := number(t, row[column])
+			printed := row.Number(t, column)
 			if column == "double_triangle" && low == 60 && high == 100 {
 				// Suspected misprint, see SOURCE.md; 27.125 computed independently.
 				if !near(got, 27.125, 1e-9) || near(got, printed, tolerance) {
@@ -81,11 +46,11 @@ func TestZalom1983Table7(t *testing.T) {
 func TestUniversityOfCaliforniaCalculatorEsparto2020(t *testing.T) {
 	const tolerance = 0.0051 // printed to two decimals, halves rounded either way
 	cells := 0
-	for _, row := range readReference(t, "uc_ipm_esparto_2020.csv") {
-		low, high := number(t, row["min_f"]), number(t, row["max_f"])
+	for _, row := range checktable.Rows(t, "uc_ipm_esparto_2020.csv") {
+		low, high := row.Number(t, "min_f"), row.Number(t, "max_f")
 		next := low
 		if row["next_min_f"] != "" {
-			next = number(t, row["next_min_f"])
+			next = row.Number(t, "next_min_f")
 		}
 		for column, method := range byColumn {
 			for suffix, cut := range map[string]pest.CutOff{"": pest.Horizontal, "_vertical": pest.Vertical} {
@@ -97,7 +62,7 @@ func TestUniversityOfCaliforniaCalculatorEsparto2020(t *testing.T) {
 					t.Fatal(err)
 				}
 				cells++
-				if want := number(t, row[column+suffix]); !near(got, want, tolerance) {
+				if want := row.Number(t, column+suffix); !near(got, want, tolerance) {
 					t.Errorf("%s %s of %v–%v, next %v: got %.4f, printed %v", row["date"], column+suffix, low, high, next, got, want)
 				}
 			}

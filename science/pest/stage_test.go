@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"velamen/internal/checktable"
 	"velamen/science/basis"
 	"velamen/science/pest"
 )
@@ -24,8 +25,8 @@ func stage(lowerC, degreeDays float64) pest.Stage {
 
 func TestDaysOfPublishedStages(t *testing.T) {
 	rows := 0
-	for _, row := range readReference(t, "stage_days.csv") {
-		s := stage(number(t, row["lower_c"]), number(t, row["degree_days"]))
+	for _, row := range checktable.Rows(t, "stage_days.csv") {
+		s := stage(row.Number(t, "lower_c"), row.Number(t, "degree_days"))
 		for column, meanC := range map[string]float64{"days_15c": 15, "days_20c": 20, "days_25c": 25} {
 			if row[column] == "" {
 				continue
@@ -42,8 +43,8 @@ func TestDaysOfPublishedStages(t *testing.T) {
 				continue
 			}
 			// A constant itself rounded for print moves the days as well.
-			tolerance := number(t, row["printed_to"])/2 + number(t, row["constant_to"])/2/(meanC-number(t, row["lower_c"])) + 1e-9
-			if want := number(t, row[column]); d.Paused || !near(d.Days, want, tolerance) {
+			tolerance := row.Number(t, "printed_to")/2 + row.Number(t, "constant_to")/2/(meanC-row.Number(t, "lower_c")) + 1e-9
+			if want := row.Number(t, column); d.Paused || !near(d.Days, want, tolerance) {
 				t.Errorf("%s %s at %v °C: %.3f days, printed %v (%s)", row["pest"], row["stage"], meanC, d.Days, want, row["source"])
 			}
 		}
@@ -54,12 +55,12 @@ func TestDaysOfPublishedStages(t *testing.T) {
 }
 
 func TestDaysAgainstObservedDevelopment(t *testing.T) {
-	for _, row := range readReference(t, "stage_days_observed.csv") {
-		d, err := stage(number(t, row["lower_c"]), number(t, row["degree_days"])).DaysAt(number(t, row["mean_c"]))
+	for _, row := range checktable.Rows(t, "stage_days_observed.csv") {
+		d, err := stage(row.Number(t, "lower_c"), row.Number(t, "degree_days")).DaysAt(row.Number(t, "mean_c"))
 		if err != nil {
 			t.Fatal(err)
 		}
-		observed := number(t, row["observed_days"])
+		observed := row.Number(t, "observed_days")
 		if !near(d.Days, observed, 0.05*observed) {
 			t.Errorf("%s at %s °C: %.2f days, observed %v (%s)", row["pest"], row["mean_c"], d.Days, observed, row["source"])
 		}

@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"velamen/internal/checktable"
 	"velamen/science/pot"
 )
 
@@ -19,10 +20,10 @@ func TestFAO56Example35(t *testing.T) {
 		wholeMM                 = 0.5  // depletion is printed in whole mm
 	)
 	var depletion, losses, evaporation, total float64
-	for _, row := range referenceRows(t, "fao56_example35.csv") {
-		kcb, few, et0 := number(t, row, "kcb"), number(t, row, "few"), number(t, row, "et0_mm")
+	for _, row := range checktable.Rows(t, "fao56_example35.csv") {
+		kcb, few, et0 := row.Number(t, "kcb"), row.Number(t, "few"), row.Number(t, "et0_mm")
 		// What the layer cannot hold drains deeper.
-		depletion = max(0, depletion-number(t, row, "rain_mm")-number(t, row, "irrigation_mm"))
+		depletion = max(0, depletion-row.Number(t, "rain_mm")-row.Number(t, "irrigation_mm"))
 		kr := pot.EvaporationShare(depletion, readyMM, totalMM)
 		ke := min(kr*(kcMax-kcb), few*kcMax)
 		loss := ke * et0 / few
@@ -33,7 +34,7 @@ func TestFAO56Example35(t *testing.T) {
 			"loss_mm": {loss, depth}, "e_mm": {ke * et0, depth}, "etc_mm": {(kcb + ke) * et0, depth},
 			"de_end_mm": {depletion, wholeMM},
 		} {
-			if want := number(t, row, column); math.Abs(pair[0]-want) > pair[1] {
+			if want := row.Number(t, column); math.Abs(pair[0]-want) > pair[1] {
 				t.Errorf("day %s: %s is %.3f, printed %.2f", row["day"], column, pair[0], want)
 			}
 		}

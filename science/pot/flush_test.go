@@ -7,32 +7,33 @@ import (
 
 	"pgregory.net/rapid"
 
+	"velamen/internal/checktable"
 	"velamen/science/pot"
 )
 
 func TestTanksInSeries(t *testing.T) {
 	const tolerance = 0.0005 // half the last printed digit
-	for _, row := range referenceRows(t, "tanks.csv") {
-		tanks := int(number(t, row, "tanks"))
+	for _, row := range checktable.Rows(t, "tanks.csv") {
+		tanks := int(row.Number(t, "tanks"))
 		p := filled(t, twelve, plain(tanks, 0))
 		s := stateOf(t, p, 1, 1, 1)
-		if _, err := p.Flush(&s, number(t, row, "volumes")*p.CapacityML(), 0); err != nil {
+		if _, err := p.Flush(&s, row.Number(t, "volumes")*p.CapacityML(), 0); err != nil {
 			t.Fatal(err)
 		}
 		outlet := s.FilmSalt[tanks-1] / (p.CapacityML() / float64(tanks))
 		left := s.Salt() / p.CapacityML()
-		if want := number(t, row, "outlet"); math.Abs(outlet-want) > tolerance {
+		if want := row.Number(t, "outlet"); math.Abs(outlet-want) > tolerance {
 			t.Errorf("%s volumes, %d tanks: outlet %.4f, want %.3f", row["volumes"], tanks, outlet, want)
 		}
-		if want := number(t, row, "left"); math.Abs(left-want) > tolerance {
+		if want := row.Number(t, "left"); math.Abs(left-want) > tolerance {
 			t.Errorf("%s volumes, %d tanks: left %.4f, want %.3f", row["volumes"], tanks, left, want)
 		}
 	}
 }
 
 func TestVolumesToLeave(t *testing.T) {
-	for _, row := range referenceRows(t, "bypass.csv") {
-		p := filled(t, twelve, plain(int(number(t, row, "tanks")), number(t, row, "bypass")))
+	for _, row := range checktable.Rows(t, "bypass.csv") {
+		p := filled(t, twelve, plain(int(row.Number(t, "tanks")), row.Number(t, "bypass")))
 		leftAfter := func(volumes float64) float64 {
 			s := stateOf(t, p, 1, 1, 1)
 			if _, err := p.Flush(&s, volumes*p.CapacityML(), 0); err != nil {
@@ -40,7 +41,7 @@ func TestVolumesToLeave(t *testing.T) {
 			}
 			return s.Salt() / p.CapacityML()
 		}
-		volumes, left := number(t, row, "volumes"), number(t, row, "left")
+		volumes, left := row.Number(t, "volumes"), row.Number(t, "left")
 		const half = 0.005 // half the last printed digit of the volume
 		if leftAfter(volumes-half) < left || leftAfter(volumes+half) > left {
 			t.Errorf("bypass %s, %s tanks: %.2f ± %.3f volumes leave %.4f to %.4f, want %.2f", row["bypass"], row["tanks"],

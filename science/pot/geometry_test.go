@@ -7,15 +7,16 @@ import (
 
 	"pgregory.net/rapid"
 
+	"velamen/internal/checktable"
 	"velamen/science/pot"
 )
 
 func TestRoundPotsOfTheTable(t *testing.T) {
 	const half = 0.5 // the last printed digit, halved
-	for _, row := range referenceRows(t, "geometry.csv") {
+	for _, row := range checktable.Rows(t, "geometry.csv") {
 		g, err := pot.Round{
-			TopCM: number(t, row, "top_cm"), BaseCM: number(t, row, "base_cm"),
-			HeightCM: number(t, row, "height_cm"), WallShare: 1,
+			TopCM: row.Number(t, "top_cm"), BaseCM: row.Number(t, "base_cm"),
+			HeightCM: row.Number(t, "height_cm"), WallShare: 1,
 		}.Geometry()
 		if err != nil {
 			t.Fatal(err)
@@ -23,7 +24,7 @@ func TestRoundPotsOfTheTable(t *testing.T) {
 		for column, got := range map[string]float64{
 			"volume_ml": g.VolumeML, "surface_cm2": g.SurfaceCM2, "wall_cm2": g.WallCM2,
 		} {
-			if want := number(t, row, column); math.Abs(got-want) > half {
+			if want := row.Number(t, column); math.Abs(got-want) > half {
 				t.Errorf("%s: %s is %.2f, table %.0f", row["name"], column, got, want)
 			}
 		}

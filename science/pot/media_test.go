@@ -1,12 +1,6 @@
 package pot_test
 
 import (
-	"bufio"
-	"encoding/csv"
-	"os"
-	"path/filepath"
-	"strconv"
-	"strings"
 	"testing"
 
 	"velamen/science/pot"
@@ -85,42 +79,4 @@ func steady(hours int, demandMLPerDay, potentialMMPerDay float64) pot.Forcing {
 		f.PotentialEvaporationMM[i] = potentialMMPerDay / 24
 	}
 	return f
-}
-
-// referenceRows reads a check table: lines that start with # are notes, the
-// first other line names the columns.
-func referenceRows(t *testing.T, name string) []map[string]string {
-	t.Helper()
-	file, err := os.Open(filepath.Join("testdata", "reference", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	reader := csv.NewReader(bufio.NewReader(file))
-	reader.Comment = '#'
-	records, err := reader.ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	var rows []map[string]string
-	for _, record := range records[1:] {
-		row := map[string]string{}
-		for i, column := range records[0] {
-			row[column] = strings.TrimSpace(record[i])
-		}
-		rows = append(rows, row)
-	}
-	if len(rows) == 0 {
-		t.Fatalf("%s has no rows", name)
-	}
-	return rows
-}
-
-func number(t *testing.T, row map[string]string, column string) float64 {
-	t.Helper()
-	value, err := strconv.ParseFloat(row[column], 64)
-	if err != nil {
-		t.Fatalf("column %s: %v", column, err)
-	}
-	return value
 }

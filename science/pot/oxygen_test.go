@@ -5,18 +5,19 @@ import (
 	"math"
 	"testing"
 
+	"velamen/internal/checktable"
 	"velamen/science/pot"
 )
 
 func TestDissolvedOxygen(t *testing.T) {
-	for _, row := range referenceRows(t, "oxygen.csv") {
-		atm := number(t, row, "pressure_atm")
-		got, err := pot.DissolvedOxygenMgPerL(number(t, row, "water_c"), 101.325*atm)
+	for _, row := range checktable.Rows(t, "oxygen.csv") {
+		atm := row.Number(t, "pressure_atm")
+		got, err := pot.DissolvedOxygenMgPerL(row.Number(t, "water_c"), 101.325*atm)
 		if err != nil {
 			t.Fatal(err)
 		}
 		const tolerance = 0.005 // half the last digit
-		if want := number(t, row, "oxygen_mg_l"); math.Abs(got-want) > tolerance {
+		if want := row.Number(t, "oxygen_mg_l"); math.Abs(got-want) > tolerance {
 			t.Errorf("%s °C, %s atm: %.4f mg/L, want %.2f", row["water_c"], row["pressure_atm"], got, want)
 		}
 	}

@@ -1,18 +1,16 @@
 package water
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"path/filepath"
-	"strconv"
 	"testing"
+
+	"velamen/internal/checktable"
 )
 
 // row is one line of a check table, by column name.
 type row struct {
 	t      *testing.T
-	fields map[string]string
+	fields checktable.Row
 }
 
 // number returns a column as a number; an empty cell is zero.
@@ -25,11 +23,7 @@ func (r row) number(column string) float64 {
 	if text == "" {
 		return 0
 	}
-	x, err := strconv.ParseFloat(text, 64)
-	if err != nil {
-		r.t.Fatal(err)
-	}
-	return x
+	return r.fields.Number(r.t, column)
 }
 
 // given reports whether the cell holds anything.
@@ -47,25 +41,9 @@ func (r row) perIon(columns ...Ion) map[Ion]float64 {
 // reference reads a check table; SOURCE.md beside it says where it is from.
 func reference(t *testing.T, name string) []row {
 	t.Helper()
-	file, err := os.Open(filepath.Join("testdata", "reference", name))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer file.Close()
-	lines, err := csv.NewReader(file).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
 	var rows []row
-	for _, line := range lines[1:] {
-		fields := map[string]string{}
-		for i, column := range lines[0] {
-			fields[column] = line[i]
-		}
+	for _, fields := range checktable.Rows(t, name) {
 		rows = append(rows, row{t, fields})
-	}
-	if len(rows) == 0 {
-		t.Fatalf("%s has no rows", name)
 	}
 	return rows
 }
