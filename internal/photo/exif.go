@@ -217,44 +217,16 @@ func (t Taken) In(place *time.Location) time.Time {
 	return time.Date(year, month, day, hour, minute, second, 0, place)
 }
 
-const (
-	zonedLayout   = "2006-01-02T15:04:05-07:00"
-	unzonedLayout = "2006-01-02T15:04:05"
-)
-
-// MarshalText writes the date as in ISO 8601, without an offset if it is
-// unknown, and nothing if there is no date.
-func (t Taken) MarshalText() ([]byte, error) {
+// String writes the date as in ISO 8601, without an offset if it is unknown,
+// and nothing if there is no date.
+func (t Taken) String() string {
 	switch {
 	case t.IsZero():
-		return nil, nil
+		return ""
 	case t.Zoned:
-		return []byte(t.At.Format(zonedLayout)), nil
+		return t.At.Format("2006-01-02T15:04:05-07:00")
 	}
-	return []byte(t.At.Format(unzonedLayout)), nil
-}
-
-// UnmarshalText reads what MarshalText writes.
-func (t *Taken) UnmarshalText(text []byte) error {
-	*t = Taken{}
-	if len(text) == 0 {
-		return nil
-	}
-	if at, err := time.Parse(zonedLayout, string(text)); err == nil {
-		*t = zoned(at)
-		return nil
-	}
-	at, err := time.Parse(unzonedLayout, string(text))
-	if err == nil {
-		t.At = at
-	}
-	return err
-}
-
-// zoned keeps the offset and forgets the name that a place may have given it.
-func zoned(at time.Time) Taken {
-	_, seconds := at.Zone()
-	return Taken{At: at.In(time.FixedZone("", seconds)), Zoned: true}
+	return t.At.Format("2006-01-02T15:04:05")
 }
 
 // parseTaken reads a date and an offset as Exif writes them. A date that
