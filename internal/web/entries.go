@@ -64,12 +64,13 @@ func (s *Server) takeEntries(w http.ResponseWriter, r *http.Request) error {
 }
 
 // newEntry starts an entry that was just typed into a form.
-func (s *Server) newEntry(kind care.Kind, plant string, d care.Detail) (care.Entry, error) {
-	id, err := uuid.NewV7()
-	if err != nil {
-		return care.Entry{}, fmt.Errorf("no randomness: %w", err)
-	}
+func (s *Server) newEntry(kind care.Kind, plant string, d care.Detail) care.Entry {
 	// The offset of the place stays: it decides which day it was.
 	now := s.Now().Truncate(time.Second)
-	return care.Entry{ID: id.String(), At: now, Recorded: now.UTC(), Kind: kind, Plant: plant, Detail: d}, nil
+	return care.Entry{ID: newID(), At: now, Recorded: now.UTC(), Kind: kind, Plant: plant, Detail: d}
 }
+
+// newID is the id of an entry that is made now, or of one that a form may make
+// later: the same form, sent twice, is one entry. The system's randomness does
+// not fail (crypto/rand).
+func newID() string { return uuid.Must(uuid.NewV7()).String() }

@@ -8,8 +8,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/google/uuid"
-
 	"velamen/internal/care"
 	"velamen/internal/photo"
 	"velamen/science/basis"
@@ -57,14 +55,10 @@ func (s *Server) measureViewOf(r *http.Request) (*measureView, specimen, care.En
 	if err != nil {
 		return nil, sp, e, fmt.Errorf("reading a picture: %w", err)
 	}
-	id, err := uuid.NewV7()
-	if err != nil {
-		return nil, sp, e, fmt.Errorf("no randomness: %w", err)
-	}
 	u := sp.settings.Units
 	unit := rootLength.usual(u)
 	v := &measureView{
-		Plant: newPlantHead(sp), Action: sp.path() + "/measure/" + e.ID, Entry: id.String(), Picture: newThumb(sp, e), Width: info.Width, Height: info.Height,
+		Plant: newPlantHead(sp), Action: sp.path() + "/measure/" + e.ID, Entry: newID(), Picture: newThumb(sp, e), Width: info.Width, Height: info.Height,
 		Scale:       field{Name: "scale", Label: "Two marks on the scale", Hint: "As x y, x y in pixels of the picture, from its upper left corner.", Required: true},
 		Marks:       field{Name: "root_marks", Label: "Marks along the root, from its start to the tip", Type: "textarea", Hint: "As x y, x y and so on: two or more, one at each bend.", Required: true},
 		ScaleLength: field{Name: "scale_length", Label: "True distance of the two marks on the scale", Unit: unit, Mode: "decimal", Required: true},
@@ -124,10 +118,7 @@ func (s *Server) measurePicture(w http.ResponseWriter, r *http.Request) error {
 		tip := f.text("tip")
 		if !f.wrong() {
 			reading := care.RootReading{Root: mark, LengthMM: length.MM.Value, HowMM: length.ErrorMM, Tip: tip}
-			entry, err := s.newEntry(care.RootsRead, sp.id, care.Detail{Roots: []care.RootReading{reading}, Note: "measured in the photograph of " + photoDate(e)})
-			if err != nil {
-				return err
-			}
+			entry := s.newEntry(care.RootsRead, sp.id, care.Detail{Roots: []care.RootReading{reading}, Note: "measured in the photograph of " + photoDate(e)})
 			entry.At = e.At
 			f.checkEntry(entry, s.Now())
 			if !f.wrong() {

@@ -204,10 +204,7 @@ func TestPicturesThatAreRefused(t *testing.T) {
 func TestOriginalsAreKeptOnlyIfTheSettingSaysSo(t *testing.T) {
 	b := newBench(t, withSample, withPhotos)
 	id := b.plant("C-003")
-	e, err := b.server.newEntry(care.SettingsSet, "", care.Detail{Settings: &care.Settings{Units: care.MetricUnits(), KeepOriginals: true}})
-	if err != nil {
-		t.Fatal(err)
-	}
+	e := b.server.newEntry(care.SettingsSet, "", care.Detail{Settings: &care.Settings{Units: care.MetricUnits(), KeepOriginals: true}})
 	if _, err := b.server.Book.Append(t.Context(), e); err != nil {
 		t.Fatal(err)
 	}

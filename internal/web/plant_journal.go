@@ -159,10 +159,7 @@ func (s *Server) withdraw(w http.ResponseWriter, r *http.Request) error {
 	if old.Kind == care.PlantSet {
 		return fmt.Errorf("%w: the record of a plant is changed, not withdrawn; a plant that was added by mistake is noted as having left", errForbidden)
 	}
-	e, err := s.withdrawal(old)
-	if err != nil {
-		return err
-	}
+	e := s.withdrawal(old)
 	if _, err := s.Book.Append(r.Context(), e); err != nil {
 		return err
 	}
@@ -171,12 +168,9 @@ func (s *Server) withdraw(w http.ResponseWriter, r *http.Request) error {
 
 // correct puts an entry in the place of another of the same kind.
 func (s *Server) correct(r *http.Request, old care.Entry, at time.Time, d care.Detail) error {
-	e, err := s.newEntry(old.Kind, old.Plant, d)
-	if err != nil {
-		return err
-	}
+	e := s.newEntry(old.Kind, old.Plant, d)
 	e.At, e.Corrects, e.By = at, old.ID, cmp.Or(byOf(r), old.By)
-	_, err = s.Book.Append(r.Context(), e)
+	_, err := s.Book.Append(r.Context(), e)
 	return err
 }
 
@@ -197,11 +191,7 @@ func (s *Server) keep(r *http.Request, id string, entries ...care.Entry) error {
 			if kept.Kind == entries[0].Kind && reflect.DeepEqual(kept.Detail, entries[0].Detail) {
 				return nil
 			}
-			now, err := uuid.NewV7()
-			if err != nil {
-				return fmt.Errorf("no randomness: %w", err)
-			}
-			entries[0].ID, entries[0].Corrects = now.String(), kept.ID
+			entries[0].ID, entries[0].Corrects = newID(), kept.ID
 			break
 		}
 	}

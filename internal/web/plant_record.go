@@ -142,28 +142,17 @@ func (s *Server) showNewPlant(w http.ResponseWriter, r *http.Request) error {
 	var kase care.Case
 	var u care.Units
 	s.Book.Read(func(c *care.Collection) { kase, u = c.Case(), c.Settings.Units })
-	v, err := s.newRecordView(u, kase, care.Plant{Label: r.URL.Query().Get("label")})
-	if err != nil {
-		return err
-	}
+	v := s.newRecordView(u, kase, care.Plant{Label: r.URL.Query().Get("label")})
 	return s.render(w, r, http.StatusOK, "plant-record.html", v)
 }
 
-func (s *Server) newRecordView(u care.Units, kase care.Case, p care.Plant) (*recordView, error) {
-	ids := [2]string{}
-	for i := range ids {
-		id, err := uuid.NewV7()
-		if err != nil {
-			return nil, fmt.Errorf("no randomness: %w", err)
-		}
-		ids[i] = id.String()
-	}
+func (s *Server) newRecordView(u care.Units, kase care.Case, p care.Plant) *recordView {
 	v := &recordView{
-		Action: "/plant/new", Back: "/collection", Entry: ids[0], Plant: ids[1], recordFields: s.newRecordFields(u, kase, p), NoSpaces: len(kase.Spaces) == 0,
+		Action: "/plant/new", Back: "/collection", Entry: newID(), Plant: newID(), recordFields: s.newRecordFields(u, kase, p), NoSpaces: len(kase.Spaces) == 0,
 		Note: field{Name: "note", Label: "Note", Type: "textarea"},
 	}
 	v.Title, v.Here, v.Style, v.Module = "Add a plant", "collection", "plant.css", "modules/plant-form.js"
-	return v, nil
+	return v
 }
 
 func (s *Server) addPlant(w http.ResponseWriter, r *http.Request) error {
@@ -178,19 +167,13 @@ func (s *Server) addPlant(w http.ResponseWriter, r *http.Request) error {
 	id := formID(f.text("plant"))
 	s.labelTaken(f, p.Label, id)
 	if !f.wrong() {
-		e, err := s.newEntry(care.PlantSet, id, care.Detail{Plant: &p, Note: f.text("note")})
-		if err != nil {
-			return err
-		}
+		e := s.newEntry(care.PlantSet, id, care.Detail{Plant: &p, Note: f.text("note")})
 		if err := f.refusedBy(s.keep(r, f.text("entry"), e)); err != nil {
 			return err
 		}
 	}
 	if f.wrong() {
-		v, err := s.newRecordView(u, kase, p)
-		if err != nil {
-			return err
-		}
+		v := s.newRecordView(u, kase, p)
 		v.keep(f)
 		return s.render(w, r, http.StatusUnprocessableEntity, "plant-record.html", v)
 	}
@@ -206,7 +189,7 @@ func formID(text string) string {
 	if id, err := uuid.Parse(text); err == nil {
 		return id.String()
 	}
-	return uuid.Must(uuid.NewV7()).String()
+	return newID()
 }
 
 func (v *recordView) keep(f *form) {
@@ -216,10 +199,7 @@ func (v *recordView) keep(f *form) {
 }
 
 func (s *Server) knownRecordView(sp specimen) (*recordView, error) {
-	v, err := s.newRecordView(sp.settings.Units, sp.kase, sp.state.Record)
-	if err != nil {
-		return nil, err
-	}
+	v := s.newRecordView(sp.settings.Units, sp.kase, sp.state.Record)
 	v.Title, v.Known, v.Plant = "Record of "+sp.label(), true, sp.id
 	v.Action, v.Back = sp.path()+"/record", sp.path()
 	return v, nil
@@ -249,10 +229,7 @@ func (s *Server) changeRecord(w http.ResponseWriter, r *http.Request) error {
 	p := s.readRecord(f, sp.settings.Units, sp.kase, sp.state.Record)
 	s.labelTaken(f, p.Label, sp.id)
 	if !f.wrong() {
-		e, err := s.newEntry(care.PlantSet, sp.id, care.Detail{Plant: &p, Note: f.text("note")})
-		if err != nil {
-			return err
-		}
+		e := s.newEntry(care.PlantSet, sp.id, care.Detail{Plant: &p, Note: f.text("note")})
 		if err := f.refusedBy(s.keep(r, f.text("entry"), e)); err != nil {
 			return err
 		}

@@ -21,10 +21,7 @@ func inUnits(words string) func(*Config, *bench) {
 		if err != nil {
 			b.t.Fatal(err)
 		}
-		e, err := filled.newEntry(care.SettingsSet, "", care.Detail{Settings: &care.Settings{Units: u}})
-		if err != nil {
-			b.t.Fatal(err)
-		}
+		e := filled.newEntry(care.SettingsSet, "", care.Detail{Settings: &care.Settings{Units: u}})
 		if _, err := c.Book.Append(b.t.Context(), e); err != nil {
 			b.t.Fatal(err)
 		}

@@ -8,8 +8,6 @@ import (
 	"slices"
 	"time"
 
-	"github.com/google/uuid"
-
 	"velamen/internal/book"
 	"velamen/internal/care"
 	"velamen/internal/culture"
@@ -118,10 +116,7 @@ func (s *Server) showWrite(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	v, err := wr.view(form, care.Detail{}, true)
-	if err != nil {
-		return err
-	}
+	v := wr.view(form, care.Detail{}, true)
 	v.Action = writePath(wr.sp, form.kind, "")
 	v.Job, v.Then = r.URL.Query().Get("job"), r.URL.Query().Get("then")
 	return s.render(w, r, http.StatusOK, "plant-write.html", v)
@@ -153,13 +148,9 @@ func (s *Server) newWriter(sp specimen) *writer {
 const whenLayout = "2006-01-02T15:04"
 
 // view makes the form ready to be shown.
-func (wr *writer) view(f *entryForm, d care.Detail, fresh bool) (*writeView, error) {
-	id, err := uuid.NewV7()
-	if err != nil {
-		return nil, fmt.Errorf("no randomness: %w", err)
-	}
+func (wr *writer) view(f *entryForm, d care.Detail, fresh bool) *writeView {
 	v := &writeView{
-		Plant: newPlantHead(wr.sp), Multipart: f.multipart, Lead: f.lead, Entry: id.String(), Evidence: f.evidence, Send: "Keep",
+		Plant: newPlantHead(wr.sp), Multipart: f.multipart, Lead: f.lead, Entry: newID(), Evidence: f.evidence, Send: "Keep",
 		When:      field{Name: "when", Label: "When", Type: "datetime-local", Value: wr.s.Now().Format(whenLayout), Required: !f.multipart},
 		Questions: f.ask(wr, d, fresh),
 		Note:      field{Name: "note", Label: "Note", Type: "textarea", Value: d.Note},
@@ -179,7 +170,7 @@ func (wr *writer) view(f *entryForm, d care.Detail, fresh bool) (*writeView, err
 		}
 	}
 	v.Title, v.Here, v.Style, v.Module = f.title, "collection", "plant.css", "modules/plant-form.js"
-	return v, nil
+	return v
 }
 
 // keep puts what was typed back into the form.
@@ -209,10 +200,7 @@ func (s *Server) write(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	e, err := s.newEntry(form.kind, wr.sp.id, care.Detail{})
-	if err != nil {
-		return err
-	}
+	e := s.newEntry(form.kind, wr.sp.id, care.Detail{})
 	e.At = f.when(e.At, s.Now().Location())
 	e.Detail = form.read(wr, f, care.Detail{})
 	e.Detail.Note, e.Detail.Job = f.text("note"), f.text("job")
@@ -229,10 +217,7 @@ func (s *Server) write(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	if f.wrong() {
-		v, err := wr.view(form, care.Detail{}, true)
-		if err != nil {
-			return err
-		}
+		v := wr.view(form, care.Detail{}, true)
 		v.Action = writePath(wr.sp, form.kind, "")
 		v.keep(f)
 		return s.render(w, r, http.StatusUnprocessableEntity, "plant-write.html", v)
@@ -291,10 +276,7 @@ func (s *Server) changing(r *http.Request) (*writer, *entryForm, care.Entry, err
 }
 
 func (wr *writer) changeView(f *entryForm, old care.Entry) (*writeView, error) {
-	v, err := wr.view(f, old.Detail, false)
-	if err != nil {
-		return nil, err
-	}
+	v := wr.view(f, old.Detail, false)
 	v.Title, v.Action, v.Send = "Change: "+f.title, entryPath(wr.sp, old.ID), "Keep the change"
 	v.When.Value = old.At.In(wr.s.Now().Location()).Format(whenLayout)
 	v.Changing, v.Withdraw = recordedWords(old), entryPath(wr.sp, old.ID)+"/withdraw"

@@ -7,8 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"github.com/google/uuid"
-
 	"velamen/internal/care"
 	"velamen/internal/culture"
 	"velamen/science/basis"
@@ -139,10 +137,7 @@ func (s *Server) showRepot(w http.ResponseWriter, r *http.Request) error {
 	if q.Get("piece") == "" && b.id == "" {
 		b.plant.Label = q.Get("label")
 	}
-	v, err := s.newRepotView(b)
-	if err != nil {
-		return err
-	}
+	v := s.newRepotView(b)
 	if old != nil {
 		v.changing(b, *old)
 		v.Note.Value = old.Detail.Note
@@ -155,19 +150,11 @@ func (s *Server) showRepot(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, r, http.StatusOK, "repot.html", v)
 }
 
-func (s *Server) newRepotView(b *repotting) (*repotView, error) {
-	ids := [2]string{}
-	for i := range ids {
-		id, err := uuid.NewV7()
-		if err != nil {
-			return nil, fmt.Errorf("no randomness: %w", err)
-		}
-		ids[i] = id.String()
-	}
+func (s *Server) newRepotView(b *repotting) *repotView {
 	u, r := b.u, b.repot
 	tables := s.Book.Tables()
 	v := &repotView{
-		Entry: ids[0], NewPlant: ids[1], PlantID: b.id, recordFields: s.newRecordFields(u, b.kase, b.plant), NoSpaces: len(b.kase.Spaces) == 0,
+		Entry: newID(), NewPlant: newID(), PlantID: b.id, recordFields: s.newRecordFields(u, b.kase, b.plant), NoSpaces: len(b.kase.Spaces) == 0,
 		Date: field{Name: "date", Label: "Day of the work", Type: "date", Value: r.Date.Format(time.DateOnly), Required: true},
 		Work: field{Name: "work", Label: "What was done", Type: "radios", Options: choices(care.Works, workOr(r.Work))},
 		From: newHomeFields(tables, u, "from", r.From), To: newHomeFields(tables, u, "to", r.To),
@@ -216,7 +203,7 @@ func (s *Server) newRepotView(b *repotting) (*repotView, error) {
 	if b.known != nil {
 		v.Title = "Repot " + b.plant.Label
 	}
-	return v, nil
+	return v
 }
 
 func (v *repotView) changing(b *repotting, old care.Entry) {
@@ -289,10 +276,7 @@ func (s *Server) repot(w http.ResponseWriter, r *http.Request) error {
 			return seeOther(w, r, "/plant/"+id+"/repotted")
 		}
 	}
-	v, err := s.newRepotView(b)
-	if err != nil {
-		return err
-	}
+	v := s.newRepotView(b)
 	if old != nil {
 		v.changing(b, *old)
 	}
@@ -326,10 +310,7 @@ func (s *Server) keepRepotting(r *http.Request, f *form, b *repotting, old *care
 	}
 	var entries []care.Entry
 	add := func(kind care.Kind, when time.Time, d care.Detail) error {
-		e, err := s.newEntry(kind, id, d)
-		if err != nil {
-			return err
-		}
+		e := s.newEntry(kind, id, d)
 		e.At = when.Truncate(time.Second)
 		entries = append(entries, e)
 		return nil

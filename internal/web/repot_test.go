@@ -215,10 +215,7 @@ func TestBothHemispheresHaveTheirCourse(t *testing.T) {
 		t.Fatal("the sample is not in the south")
 	}
 	place.LatitudeDeg.Value, place.LatitudeDeg.Low, place.LatitudeDeg.High = 52, 52, 52
-	e, err := b.server.newEntry(care.PlaceSet, "", care.Detail{Place: &place})
-	if err != nil {
-		t.Fatal(err)
-	}
+	e := b.server.newEntry(care.PlaceSet, "", care.Detail{Place: &place})
 	if _, err := b.server.Book.Append(t.Context(), e); err != nil {
 		t.Fatal(err)
 	}

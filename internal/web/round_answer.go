@@ -56,12 +56,11 @@ func (s *Server) answerJob(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) answers(f *form, key, plant string, task care.Task) (list []care.Entry, err error) {
 	u := s.units()
 	add := func(kind care.Kind, d care.Detail) {
-		e, failed := s.newEntry(kind, plant, d)
-		list, err = append(list, e), failed
+		list = append(list, s.newEntry(kind, plant, d))
 	}
 	if reason, skips := f.skipped(); skips {
 		add(care.Skipped, care.Detail{Job: key, Reason: reason})
-		return list, err
+		return list, nil
 	}
 	d := care.Detail{Job: key, Note: f.text("note")}
 	switch task {
@@ -102,7 +101,7 @@ func (s *Server) answers(f *form, key, plant string, task care.Task) (list []car
 	default:
 		return nil, fmt.Errorf("%w: a %s is not entered here", errBadRequest, task)
 	}
-	return list, err
+	return list, nil
 }
 
 // skipped reads why a job is skipped, if it is.

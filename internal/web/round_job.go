@@ -7,8 +7,6 @@ import (
 	"net/url"
 	"strings"
 
-	"github.com/google/uuid"
-
 	"velamen/internal/book"
 	"velamen/internal/care"
 	"velamen/internal/plan"
@@ -103,16 +101,6 @@ func roundRootFields(i int, root rootKnown, u care.Units) []field {
 	}
 	tip := field{Name: fmt.Sprintf("tip.%d", i), Label: "Tip", Type: "select", Options: append([]choice{{"", "not said", true}}, choices(tipStates, "")...)}
 	return []field{mark, length, tip}
-}
-
-// newID is the id of an entry that may be made later: the same form, sent
-// twice, is one entry.
-func newID() string {
-	id, err := uuid.NewV7()
-	if err != nil {
-		return "" // the entry gets one when it is made
-	}
-	return id.String()
 }
 
 // jobPage is one job on a page of its own: for a reason in one's own words, and

@@ -36,10 +36,7 @@ func (s *Server) noteRain(w http.ResponseWriter, r *http.Request) error {
 		f.keep(&v.Rain.field)
 		return s.showRoundView(w, r, http.StatusUnprocessableEntity, v)
 	}
-	e, err := s.newEntry(care.RainFell, "", care.Detail{RainMM: mm})
-	if err != nil {
-		return err
-	}
+	e := s.newEntry(care.RainFell, "", care.Detail{RainMM: mm})
 	e.By = byOf(r)
 	if id := f.text("entry"); id != "" {
 		e.ID = id
@@ -65,10 +62,7 @@ func (s *Server) undo(w http.ResponseWriter, r *http.Request) error {
 	}
 	var entries []care.Entry
 	for _, id := range f.values["entry"] {
-		e, err := s.newEntry(care.Withdrawn, f.text("plant"), care.Detail{})
-		if err != nil {
-			return err
-		}
+		e := s.newEntry(care.Withdrawn, f.text("plant"), care.Detail{})
 		e.Corrects, e.By = id, byOf(r)
 		entries = append(entries, e)
 	}

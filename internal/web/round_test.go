@@ -221,10 +221,7 @@ func TestKnownRootsHaveTheirOwnField(t *testing.T) {
 	b := newBench(t, withSample)
 	plant := b.plant("C-001")
 	add := func(at time.Time, roots ...care.RootReading) {
-		e, err := b.server.newEntry(care.RootsRead, plant, care.Detail{Roots: roots})
-		if err != nil {
-			t.Fatal(err)
-		}
+		e := b.server.newEntry(care.RootsRead, plant, care.Detail{Roots: roots})
 		e.At = at
 		if _, err := b.server.Book.Append(t.Context(), e); err != nil {
 			t.Fatal(err)
@@ -409,10 +406,7 @@ func TestPlantsWithoutACourseAreListedWithWhy(t *testing.T) {
 	var record care.Plant
 	b.server.Book.Read(func(c *care.Collection) { record = c.Plants[plant].Record })
 	record.Group, record.Repot = "no such genus", care.Repot{}
-	e, err := b.server.newEntry(care.PlantSet, plant, care.Detail{Plant: &record})
-	if err != nil {
-		t.Fatal(err)
-	}
+	e := b.server.newEntry(care.PlantSet, plant, care.Detail{Plant: &record})
 	if _, err := b.server.Book.Append(t.Context(), e); err != nil {
 		t.Fatal(err)
 	}

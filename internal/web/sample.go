@@ -7,8 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/google/uuid"
-
 	"velamen/internal/care"
 	"velamen/internal/store/intake"
 )
@@ -43,26 +41,15 @@ func (s *Server) loadSample(ctx context.Context) error {
 	}
 	var draft intake.Draft
 	var settings care.Settings
-	var failed error
 	s.Book.Read(func(c *care.Collection) {
 		settings = c.Settings
-		draft = intake.Case(sample, units, intake.Into{Have: c, Tables: s.Book.Tables(), Now: s.Now(), NewID: func() string {
-			id, err := uuid.NewV7()
-			failed = errors.Join(failed, err)
-			return id.String()
-		}})
+		draft = intake.Case(sample, units, intake.Into{Have: c, Tables: s.Book.Tables(), Now: s.Now(), NewID: newID})
 	})
 	if draft.Problems() > 0 {
-		failed = errors.Join(failed, fmt.Errorf("%d problems in it", draft.Problems()))
-	}
-	if failed != nil {
-		return fmt.Errorf("making the sample collection: %w", failed)
+		return fmt.Errorf("making the sample collection: %d problems in it", draft.Problems())
 	}
 	settings.Units, settings.SampleDataOnly = units, true
-	flag, err := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &settings})
-	if err != nil {
-		return err
-	}
+	flag := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &settings})
 	entries := append(slices.DeleteFunc(draft.Entries, func(e care.Entry) bool { return e.Kind == care.SettingsSet }), flag)
 	for i := range entries {
 		entries[i].By, entries[i].Recorded = sampleBy, flag.Recorded
@@ -105,17 +92,10 @@ func (s *Server) clearSample(ctx context.Context) error {
 		if !sample[e.Plant] && !leavesWithSample(e, stay) {
 			continue
 		}
-		w, err := s.withdrawal(e)
-		if err != nil {
-			return err
-		}
-		entries = append(entries, w)
+		entries = append(entries, s.withdrawal(e))
 	}
 	settings.SampleDataOnly = false
-	own, err := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &settings})
-	if err != nil {
-		return err
-	}
+	own := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &settings})
 	_, err = s.Book.Append(ctx, append(entries, own)...)
 	return err
 }

@@ -34,10 +34,7 @@ func (s *Server) careForSample(ctx context.Context) error {
 		}
 		g := sampleCarer{plant: p.id, course: &c, today: s.Book.Today(), chance: chanceOf(p.label)}
 		for _, done := range g.done() {
-			e, err := s.newEntry(done.kind, p.id, done.detail)
-			if err != nil {
-				return err
-			}
+			e := s.newEntry(done.kind, p.id, done.detail)
 			e.At, e.By = done.at, sampleBy
 			entries = append(entries, e)
 		}
@@ -46,12 +43,9 @@ func (s *Server) careForSample(ctx context.Context) error {
 	s.Book.Read(func(c *care.Collection) {
 		limits.Units, limits.SampleDataOnly = c.Settings.Units, c.Settings.SampleDataOnly
 	})
-	e, err := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &limits})
-	if err != nil {
-		return err
-	}
+	e := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &limits})
 	e.By = sampleBy
-	_, err = s.Book.Append(ctx, append(entries, e)...)
+	_, err := s.Book.Append(ctx, append(entries, e)...)
 	return err
 }
 

@@ -137,10 +137,7 @@ func (s *Server) changePlace(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) keepSetting(w http.ResponseWriter, r *http.Request, kind care.Kind, d care.Detail) error {
-	e, err := s.newEntry(kind, "", d)
-	if err != nil {
-		return err
-	}
+	e := s.newEntry(kind, "", d)
 	if _, err := s.Book.Append(r.Context(), e); err != nil {
 		return err
 	}

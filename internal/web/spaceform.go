@@ -147,10 +147,7 @@ func (s *Server) changeSpace(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) keepSpace(w http.ResponseWriter, r *http.Request, space care.Space) error {
-	e, err := s.newEntry(care.SpaceSet, "", care.Detail{Space: &space})
-	if err != nil {
-		return err
-	}
+	e := s.newEntry(care.SpaceSet, "", care.Detail{Space: &space})
 	if _, err := s.Book.Append(r.Context(), e); err != nil {
 		return err
 	}

@@ -103,9 +103,7 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 	}
 	entries := make([]care.Entry, len(kinds))
 	for i, kind := range kinds {
-		if entries[i], err = s.newEntry(kind, "", details[i]); err != nil {
-			return err
-		}
+		entries[i] = s.newEntry(kind, "", details[i])
 	}
 	if _, err := s.Book.Append(r.Context(), entries...); err != nil {
 		return err

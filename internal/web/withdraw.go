@@ -18,21 +18,17 @@ func (s *Server) withdrawAll(ctx context.Context, which func(care.Entry) bool) e
 		if !which(e) {
 			continue
 		}
-		w, err := s.withdrawal(e)
-		if err != nil {
-			return err
-		}
-		entries = append(entries, w)
+		entries = append(entries, s.withdrawal(e))
 	}
 	_, err = s.Book.Append(ctx, entries...)
 	return err
 }
 
 // withdrawal makes the entry that withdraws another.
-func (s *Server) withdrawal(of care.Entry) (care.Entry, error) {
-	e, err := s.newEntry(care.Withdrawn, of.Plant, care.Detail{})
+func (s *Server) withdrawal(of care.Entry) care.Entry {
+	e := s.newEntry(care.Withdrawn, of.Plant, care.Detail{})
 	e.Corrects = of.ID
-	return e, err
+	return e
 }
 
 // standing returns the entries of the whole journal that still count.
