@@ -174,6 +174,7 @@ func newcomers() household {
 		states: []state{
 			{"start", "/start", nil, "A first place"},
 			{"start-wrong", "/start", fillIn(map[string]string{"place": "somewhere warm", "day": "280", "day_humidity": "140", "water_ec": "lots"}, "Begin"), "Give it a name"},
+			{"more", "/more", nil, "Spaces"},
 			{"settings", "/settings", nil, "What a day allows"},
 			{"started", "/start", fillIn(map[string]string{"space": "kitchen sill"}, "Begin"), "Kept."},
 			{"round", "/", nil, "Nothing is due"},

@@ -29,6 +29,7 @@ var screens = []struct {
 	{"photo-measure.html", &measureView{}},
 	{"repot.html", &repotView{}},
 	{"repot-done.html", &repottedView{}},
+	{"more.html", &moreView{}},
 	{"spaces.html", &spacesView{}},
 	{"space.html", &spaceView{}},
 	{"settings.html", &settingsView{}},
@@ -50,7 +51,8 @@ type frame struct {
 	Module string // "modules/round.js", if the page has one
 	Style  string // "round.css", if the page needs more than app.css
 
-	Links []link
+	Links   []link
+	Further bool // this page is one of those behind More
 }
 
 func (f *frame) page() *frame { return f }
@@ -59,15 +61,21 @@ func (f *frame) page() *frame { return f }
 type link struct {
 	Path, Name string
 	Here       bool
+	Further    bool // on a phone it stands behind More
 }
 
-// navigation leads to the screens that exist, in the order of the day's use.
-var navigation = []struct{ key, path, name string }{
-	{"round", "/", "Round"},
-	{"collection", "/collection", "Collection"},
-	{"repot", "/repot", "Repot"},
-	{"spaces", "/spaces", "Spaces"},
-	{"settings", "/settings", "Settings"},
+// navigation leads to the screens that exist. A phone has room for the four of
+// the day's use; the further ones stand behind More there, and in line on a
+// wider screen.
+var navigation = []struct {
+	key, path, name string
+	further         bool
+}{
+	{"round", "/", "Round", false},
+	{"collection", "/collection", "Collection", false},
+	{"repot", "/repot", "Repot", false},
+	{"spaces", "/spaces", "Spaces", true},
+	{"settings", "/settings", "Settings", true},
 }
 
 // notices are what may be said after a form was taken. The query of a page
@@ -116,7 +124,9 @@ func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, file
 	f := v.page()
 	if s.access.signedIn(r) || !s.access.required {
 		for _, n := range navigation {
-			f.Links = append(f.Links, link{n.path, n.name, n.key == f.Here})
+			here := n.key == f.Here
+			f.Links = append(f.Links, link{n.path, n.name, here, n.further})
+			f.Further = f.Further || here && n.further || f.Here == moreKey
 		}
 	}
 	if f.Notice == "" {

@@ -80,6 +80,37 @@ func TestNavigationSaysWhereOneIs(t *testing.T) {
 	}
 }
 
+// What a phone's bar has no room for stands behind More, and the bar says so.
+func TestFurtherScreensStandBehindMore(t *testing.T) {
+	b := newBench(t, withSample)
+	var behind, further []string
+	for _, n := range navigation {
+		if n.further {
+			further = append(further, n.path)
+		}
+		lit := false
+		for _, a := range parsePage(t, b.get(n.path)).all("a") {
+			lit = lit || a.attr["href"] == "/more" && a.attr["aria-current"] == "true"
+		}
+		if lit != n.further {
+			t.Errorf("%s: More is lit %v", n.path, lit)
+		}
+	}
+	page := b.get("/more")
+	checkPage(t, "/more", page)
+	for _, list := range parsePage(t, page).all("ul") {
+		if list.attr["class"] != "places-further" {
+			continue
+		}
+		for _, a := range list.all("a") {
+			behind = append(behind, a.attr["href"])
+		}
+	}
+	if len(further) == 0 || !slices.Equal(behind, further) {
+		t.Errorf("behind More: %v, expected %v", behind, further)
+	}
+}
+
 // An empty collection opens with the first place, not with an empty round.
 func TestEmptyCollectionBeginsAtTheStart(t *testing.T) {
 	b := newBench(t)

@@ -64,7 +64,7 @@ func New(c Config) (*Server, error) {
 	routes := &router{server: s, mux: http.NewServeMux()}
 	for _, register := range []func(*router){
 		roundRoutes, collectionRoutes, plantRoutes, repotRoutes,
-		spacesRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
+		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
 	} {
 		register(routes)
 	}
