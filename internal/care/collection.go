@@ -17,7 +17,8 @@ type Collection struct {
 	Feeds    []Feed
 	Routine  Routine
 	Settings Settings
-	Rains    []Rain // in order of time
+	Rains    []Rain      // in order of time
+	Cleaned  []CleanedAt // blades, in order of time
 	Plants   map[string]*PlantState
 }
 
@@ -50,6 +51,7 @@ type PlantState struct {
 	LastRootsRead, LastPestLook, LastPhotograph             time.Time
 	LastReview                                              time.Time
 	Roots                                                   map[string][]RootAt // per marked root, in order of time
+	Seen                                                    Seen                // what else was seen and decided
 	Done                                                    map[string]Answer   // per job key: what was done about it, as long as it matters
 
 	Ended    time.Time // zero while it lives here
@@ -171,6 +173,8 @@ func (c *Collection) Apply(e Entry) {
 		c.Settings = *d.Settings
 	case RainFell:
 		c.Rains = append(c.Rains, Rain{Entry: e.ID, At: e.At, MM: *d.RainMM, Where: d.Where, By: e.By})
+	case BladeCleaned:
+		c.Cleaned = append(c.Cleaned, CleanedAt{e.At, e.ID, d.Blade, d.How})
 	case PlantSet:
 		c.setPlant(e)
 	default:
@@ -214,6 +218,7 @@ func (c *Collection) setPlant(e Entry) {
 func (p *PlantState) apply(e Entry) {
 	p.Entries++
 	p.Latest = e.At
+	p.Seen.apply(e)
 	d := e.Detail
 	switch e.Kind {
 	case RepotDone:
@@ -311,6 +316,7 @@ func (p *PlantState) Clone() *PlantState {
 		c.Roots[mark] = slices.Clip(readings)
 	}
 	c.Done = maps.Clone(p.Done)
+	c.Seen = p.Seen.clip()
 	return &c
 }
 

@@ -47,8 +47,11 @@ const (
 	DrainageRead Kind = "drainage"
 	RootsRead    Kind = "roots"
 	Counted      Kind = "counts" // leaves, bulbs, wrinkles
+	SignSeen     Kind = "sign"   // what no number says
 	PestLook     Kind = "pest look"
 	Treated      Kind = "treatment"
+	BladeUsed    Kind = "blade"         // cut this plant
+	BladeCleaned Kind = "blade cleaned" // or taken new: about no plant
 	Photographed Kind = "photograph"
 	Moved        Kind = "move"
 	SpikeDecided Kind = "spike"
@@ -64,14 +67,14 @@ const (
 // Kinds lists every kind.
 var Kinds = []Kind{
 	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, PlantSet,
-	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted,
-	PestLook, Treated, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
+	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
+	PestLook, Treated, BladeUsed, BladeCleaned, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
 }
 
 // aboutPlant reports whether entries of this kind belong to one plant.
 func (k Kind) aboutPlant() bool {
 	switch k {
-	case PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, RainFell, Withdrawn:
+	case PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, RainFell, BladeCleaned, Withdrawn:
 		return false
 	}
 	return true
@@ -102,7 +105,11 @@ type Detail struct {
 	Pseudobulbs *int          `json:"pseudobulbs,omitempty"`
 	Wrinkle     *int          `json:"wrinkle,omitempty"` // 0 firm, 1 slight, 2 clear, 3 deep
 
-	Pest     string       `json:"pest,omitempty"`     // empty in a pest look: nothing found
+	Sign  SeenSign  `json:"sign,omitempty"`
+	Blade string    `json:"blade,omitempty"` // what the grower calls it
+	How   BladeCare `json:"how,omitempty"`   // a blade was cleaned
+
+	Pest     string       `json:"pest,omitempty"`     // empty in a pest look: nothing found; what was treated, if it was said
 	Photo    string       `json:"photo,omitempty"`    // content hash of the picture
 	Original string       `json:"original,omitempty"` // of the picture as the camera made it, where those are kept
 	ToSpace  string       `json:"to_space,omitempty"`
@@ -206,6 +213,16 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 			bad(fmt.Sprintf("detail.roots[%d].tip", i), "%q is not one of growing, resting, chewed, broken", r.Tip)
 		}
 	}
+	if d.Sign != "" && !slices.Contains(SeenSigns, d.Sign) {
+		bad("detail.sign", "%q is not a sign that is known", d.Sign)
+	}
+	if (d.How != "" || kind == BladeCleaned) && !slices.Contains(BladeCares, d.How) {
+		bad("detail.how", "%q is not a way to clean a blade that is known", d.How)
+	}
+	const longName = 60
+	if len(d.Blade) > longName {
+		bad("detail.blade", "has %d letters; %d are the most", len(d.Blade), longName)
+	}
 	const longNote = 10_000
 	if len(d.Note) > longNote {
 		bad("detail.note", "has %d letters; %d are the most", len(d.Note), longNote)
@@ -221,7 +238,8 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 		RainFell: {"rain_mm", d.RainMM != nil}, Weighed: {"mass_g", d.MassG != nil}, DrainageRead: {"ec_ms", d.ECmS != nil},
 		RootsRead: {"roots", len(d.Roots) > 0}, Photographed: {"photo", d.Photo != ""}, Moved: {"to_space", d.ToSpace != ""},
 		SpikeDecided: {"spike", d.Spike == "cut" || d.Spike == "kept"}, Noted: {"note", strings.TrimSpace(d.Note) != ""},
-		Skipped: {"job", d.Job != ""},
+		Skipped: {"job", d.Job != ""}, SignSeen: {"sign", d.Sign != ""},
+		BladeUsed: {"blade", strings.TrimSpace(d.Blade) != ""}, BladeCleaned: {"blade", strings.TrimSpace(d.Blade) != ""},
 		Counted: {"leaves", d.Leaves != nil || d.Pseudobulbs != nil || d.Wrinkle != nil},
 	}
 	if m, ok := missing[kind]; ok && !m.here {

@@ -25,8 +25,10 @@ var entryForms = []entryForm{
 	{slug: "drainage", kind: care.DrainageRead, title: "Drainage EC", lead: "One cup of what runs out. Write down each cup of a flush: the plant's page then says whether it is done.", ask: askDrainage, read: readDrainage},
 	{slug: "roots", kind: care.RootsRead, title: "Root lengths", lead: "From the mark to the tip. Two or three roots are enough.", ask: askRoots, read: readRoots},
 	{slug: "counts", kind: care.Counted, title: "Leaves and bulbs", lead: "What you counted; leave the rest empty. Judge wrinkles on the newest bulb or leaf: it changes first.", ask: askCounts, read: readCounts},
+	{slug: "sign", kind: care.SignSeen, title: "A sign", lead: "Something to be seen that no number says.", ask: askSign, read: readSign},
 	{slug: "pests", kind: care.PestLook, title: "Pest look", ask: askPests, read: readPests, cautions: []culture.Situation{culture.UsingPesticide}},
-	{slug: "treatment", kind: care.Treated, title: "Treatment", lead: "What was used, and where.", ask: askProduct("The product, as its label calls it"), read: readProduct, cautions: []culture.Situation{culture.UsingPesticide}},
+	{slug: "treatment", kind: care.Treated, title: "Treatment", lead: "What was used, and where. Wiping, rinsing and picking off count.", ask: askTreatment, read: readTreatment, cautions: []culture.Situation{culture.UsingPesticide}},
+	{slug: "blade", kind: care.BladeUsed, title: "Blade", lead: "Which blade cut this plant: where the sap of one plant went to the next shows from the order.", ask: askBlade, read: readBlade, cautions: []culture.Situation{culture.CuttingPlants}},
 	{slug: "photograph", kind: care.Photographed, title: "Photograph", lead: "The same side each time, with a ruler or a card of known size beside the roots.", ask: askPicture, read: readNothing, multipart: true},
 	{slug: "move", kind: care.Moved, title: "Move", lead: "To another space.", ask: askSpace, read: readSpace},
 	{slug: "spike", kind: care.SpikeDecided, title: "Flower spike", lead: "Keeping or cutting it is your choice.", ask: askSpike, read: readSpike, cautions: []culture.Situation{culture.CuttingPlants}, evidence: spikeEvidence},
@@ -152,6 +154,53 @@ func askProduct(label string) func(*writer, care.Detail, bool) []question {
 
 func readProduct(_ *writer, f *form, _ care.Detail) care.Detail {
 	return care.Detail{Product: f.required("product", "Write down what it was.")}
+}
+
+func askTreatment(wr *writer, d care.Detail, fresh bool) []question {
+	f := field{Name: "pest", Label: "Against", Type: "select", Options: []choice{{Label: "not said", Chosen: d.Pest == ""}}}
+	for _, p := range wr.s.Book.Tables().Pests() {
+		if !p.Harmless {
+			f.Options = append(f.Options, choice{p.Name, sentence(p.Name), strings.EqualFold(p.Name, d.Pest)})
+		}
+	}
+	return append(askProduct("The product, as its label calls it, or what was done")(wr, d, fresh), ask(f))
+}
+
+func readTreatment(wr *writer, f *form, kept care.Detail) care.Detail {
+	d := readProduct(wr, f, kept)
+	d.Pest = readPests(wr, f, kept).Pest
+	return d
+}
+
+func askSign(_ *writer, d care.Detail, _ bool) []question {
+	f := field{Name: "sign", Label: "What is to be seen", Type: "radios"}
+	for _, s := range care.SeenSigns {
+		f.Options = append(f.Options, choice{string(s), signWords[s], s == d.Sign})
+	}
+	return []question{ask(f)}
+}
+
+func readSign(_ *writer, f *form, _ care.Detail) care.Detail {
+	sign := one(f, "sign", care.SeenSigns)
+	if sign == "" {
+		f.say("sign", "Choose what is to be seen.")
+	}
+	return care.Detail{Sign: sign}
+}
+
+// signWords are the signs as they are asked for.
+var signWords = map[care.SeenSign]string{
+	care.NewRootTip: "A new root tip, green or red", care.NewGrowth: "A new leaf or growth", care.LimpLeaves: "Leaves still limp in the morning",
+	care.RocksInPot: "It rocks in its pot", care.SoftCrown: "The crown, the base or a growth is soft", care.SpreadingRot: "A dark, wet patch that spreads",
+	care.BadSmell: "The pot or the base smells bad", care.RotGone: "What was soft or rotten is gone: dry and firm again",
+}
+
+func askBlade(_ *writer, d care.Detail, _ bool) []question {
+	return []question{ask(field{Name: "blade", Label: "Blade", Value: d.Blade, Required: true, Hint: "As you call it, such as: red scissors. Note under Pests when it was flamed or replaced."})}
+}
+
+func readBlade(_ *writer, f *form, _ care.Detail) care.Detail {
+	return care.Detail{Blade: f.required("blade", "Write down which blade it was.")}
 }
 
 func askMass(wr *writer, d care.Detail, _ bool) []question {

@@ -17,6 +17,8 @@ func kindWords(k care.Kind) string {
 		return "Repot"
 	case care.Counted:
 		return "Counts"
+	case care.SignSeen:
+		return "Seen"
 	case care.DrainageRead:
 		return "Drainage"
 	case care.PlantLost:
@@ -57,6 +59,14 @@ func describe(u care.Units, e care.Entry) string {
 		}
 	case care.PestLook:
 		add("%s", found(d.Pest))
+	case care.SignSeen:
+		add("%s", strings.ToLower(signWords[d.Sign]))
+	case care.Treated:
+		if d.Pest != "" {
+			add("against %s", d.Pest)
+		}
+	case care.BladeUsed:
+		add("cut with %s", d.Blade)
 	case care.Moved:
 		add("to %s", d.ToSpace)
 	case care.SpikeDecided:

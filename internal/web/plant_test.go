@@ -159,15 +159,19 @@ func TestEveryFormIsTaken(t *testing.T) {
 		"roots": {url.Values{"way": {"1"}, "mark0": {"A"}, "length0": {"12"}, "tip0": {"growing"}, "mark1": {"B"}, "length1": {"3.1 cm"}, "tip1": {""}}, func(d care.Detail) bool {
 			return len(d.Roots) == 2 && d.Roots[0] == care.RootReading{Root: "A", LengthMM: 12, Tip: "growing", HowMM: 0.5} && d.Roots[1].LengthMM == 31
 		}},
-		"counts":    {url.Values{"leaves": {"7"}, "wrinkle": {"2"}}, func(d care.Detail) bool { return *d.Leaves == 7 && *d.Wrinkle == 2 && d.Pseudobulbs == nil }},
-		"pests":     {url.Values{"pest": {"citrus mealybug"}}, func(d care.Detail) bool { return d.Pest == "citrus mealybug" }},
-		"treatment": {url.Values{"product": {"soap"}, "note": {"leaf axils only"}}, func(d care.Detail) bool { return d.Product == "soap" && d.Note == "leaf axils only" }},
-		"move":      {url.Values{"space": {"shelf"}}, func(d care.Detail) bool { return d.ToSpace == "shelf" }},
-		"spike":     {url.Values{"spike": {"cut"}}, func(d care.Detail) bool { return d.Spike == "cut" }},
-		"review":    {url.Values{"stage": {"rooting"}}, func(d care.Detail) bool { return d.Stage == "rooting" }},
-		"note":      {url.Values{"note": {"new nub"}}, func(d care.Detail) bool { return d.Note == "new nub" }},
-		"lost":      {url.Values{"note": {"crown rot"}}, func(d care.Detail) bool { return d.Note == "crown rot" }},
-		"left":      {url.Values{}, func(d care.Detail) bool { return true }},
+		"counts": {url.Values{"leaves": {"7"}, "wrinkle": {"2"}}, func(d care.Detail) bool { return *d.Leaves == 7 && *d.Wrinkle == 2 && d.Pseudobulbs == nil }},
+		"pests":  {url.Values{"pest": {"citrus mealybug"}}, func(d care.Detail) bool { return d.Pest == "citrus mealybug" }},
+		"sign":   {url.Values{"sign": {"new root tip"}}, func(d care.Detail) bool { return d.Sign == care.NewRootTip }},
+		"treatment": {url.Values{"product": {"soap"}, "pest": {"citrus mealybug"}, "note": {"leaf axils only"}}, func(d care.Detail) bool {
+			return d.Product == "soap" && d.Pest == "citrus mealybug" && d.Note == "leaf axils only"
+		}},
+		"blade":  {url.Values{"blade": {"red scissors"}}, func(d care.Detail) bool { return d.Blade == "red scissors" }},
+		"move":   {url.Values{"space": {"shelf"}}, func(d care.Detail) bool { return d.ToSpace == "shelf" }},
+		"spike":  {url.Values{"spike": {"cut"}}, func(d care.Detail) bool { return d.Spike == "cut" }},
+		"review": {url.Values{"stage": {"rooting"}}, func(d care.Detail) bool { return d.Stage == "rooting" }},
+		"note":   {url.Values{"note": {"new nub"}}, func(d care.Detail) bool { return d.Note == "new nub" }},
+		"lost":   {url.Values{"note": {"crown rot"}}, func(d care.Detail) bool { return d.Note == "crown rot" }},
+		"left":   {url.Values{}, func(d care.Detail) bool { return true }},
 	}
 	for _, form := range entryForms {
 		one, ok := typed[form.slug]

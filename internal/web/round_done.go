@@ -98,6 +98,7 @@ func newDoneView(label, name string, e care.Entry, u care.Units) doneView {
 var doneWords = map[care.Kind]string{
 	care.RepotDone: "repotted", care.FlushDone: "flushed", care.WaterGiven: "watered", care.FeedDone: "fed", care.MistDone: "misted", care.SupplementIn: "given a supplement",
 	care.RainFell: "it rained", care.Weighed: "weighed", care.DrainageRead: "drainage read", care.RootsRead: "roots measured", care.Counted: "counted",
+	care.SignSeen: "seen", care.BladeUsed: "cut", care.BladeCleaned: "blade cleaned",
 	care.PestLook: "looked for pests, nothing found", care.Treated: "treated", care.Photographed: "photographed", care.Moved: "moved",
 	care.SpikeDecided: "spike", care.Reviewed: "reviewed", care.Noted: "noted", care.Skipped: "skipped", care.PlantLost: "lost", care.PlantLeft: "left the collection",
 }
@@ -142,6 +143,10 @@ func entryWords(e care.Entry, u care.Units) string {
 		if d.Pest != "" {
 			text = "found " + d.Pest
 		}
+	case care.SignSeen:
+		text = "seen: " + strings.ToLower(signWords[d.Sign])
+	case care.BladeUsed:
+		join(" with ", d.Blade)
 	case care.Treated, care.SupplementIn:
 		join(" with ", d.Product)
 	case care.Moved:

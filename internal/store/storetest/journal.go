@@ -65,7 +65,7 @@ func (j *journal) add() {
 	e.Plant = PlantID(j.draw("plant", plants))
 	e.Detail = j.detail(e)
 	switch e.Kind {
-	case care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.RainFell:
+	case care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.RainFell, care.BladeCleaned:
 		e.Plant = ""
 	case care.Withdrawn:
 		if len(j.entries) == 0 {
@@ -122,6 +122,12 @@ func (j *journal) detail(e care.Entry) care.Detail {
 		d.Roots = []care.RootReading{{Root: string(rune('a' + j.draw("root", 3))), LengthMM: *number("mm", 90), Tip: "growing"}}
 	case care.Counted:
 		d.Leaves = new(j.draw("leaves", 20))
+	case care.SignSeen:
+		d.Sign = care.SeenSigns[j.draw("sign", len(care.SeenSigns))]
+	case care.BladeUsed:
+		d.Blade = name
+	case care.BladeCleaned:
+		d.Blade, d.How = name, care.BladeCares[j.draw("how", len(care.BladeCares))]
 	case care.PestLook:
 		d.Pest = []string{"", "scale", "mites"}[j.draw("pest", 3)]
 	case care.Photographed:
