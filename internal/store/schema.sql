@@ -10,6 +10,50 @@ CREATE INDEX entry_by_time ON entry (at);
 -- index session_by_expiry
 CREATE INDEX session_by_expiry ON session (expiry);
 
+-- table channel
+CREATE TABLE channel (
+  id       INTEGER PRIMARY KEY,
+  space    INTEGER NOT NULL REFERENCES measured_space (id),
+  source   TEXT    NOT NULL,
+  quantity TEXT    NOT NULL CHECK (quantity IN ('temperature', 'humidity', 'light')),
+  UNIQUE (space, source, quantity)
+) STRICT;
+
+-- table climate_day
+CREATE TABLE climate_day (
+  space     INTEGER NOT NULL REFERENCES measured_space (id),
+  day       INTEGER NOT NULL,
+  summary   TEXT    NOT NULL CHECK (json_valid(summary)),
+  PRIMARY KEY (space, day)
+) STRICT, WITHOUT ROWID;
+
+-- table climate_hour
+CREATE TABLE climate_hour (
+  space    INTEGER NOT NULL REFERENCES measured_space (id),
+  start    INTEGER NOT NULL,
+  lit      INTEGER NOT NULL CHECK (lit IN (0, 1)),
+  temp_min INTEGER, temp_mean INTEGER, temp_max INTEGER, temp_count INTEGER NOT NULL,
+  rh_min   INTEGER, rh_mean   INTEGER, rh_max   INTEGER, rh_count   INTEGER NOT NULL,
+  vpd_min  INTEGER, vpd_mean  INTEGER, vpd_max  INTEGER, vpd_count  INTEGER NOT NULL,
+  ppfd_min INTEGER, ppfd_mean INTEGER, ppfd_max INTEGER, ppfd_count INTEGER NOT NULL,
+  PRIMARY KEY (space, start)
+) STRICT, WITHOUT ROWID;
+
+-- table climate_stale
+CREATE TABLE climate_stale (
+  space INTEGER NOT NULL REFERENCES measured_space (id),
+  hour  INTEGER NOT NULL,
+  PRIMARY KEY (space, hour)
+) STRICT, WITHOUT ROWID;
+
+-- table delivery
+CREATE TABLE delivery (
+  client  TEXT    NOT NULL,
+  packet  INTEGER NOT NULL,
+  digest  BLOB    NOT NULL CHECK (length(digest) = 32),
+  PRIMARY KEY (client, packet)
+) STRICT, WITHOUT ROWID;
+
 -- table entry
 CREATE TABLE entry (
   seq      INTEGER PRIMARY KEY,
@@ -23,6 +67,13 @@ CREATE TABLE entry (
   who      TEXT    NOT NULL DEFAULT '',
   detail   TEXT    NOT NULL CHECK (json_valid(detail)),
   digest   BLOB    NOT NULL CHECK (length(digest) = 32)
+) STRICT;
+
+-- table measured_space
+CREATE TABLE measured_space (
+  id    INTEGER PRIMARY KEY,
+  name  TEXT    NOT NULL UNIQUE COLLATE NOCASE,
+  clock TEXT    NOT NULL DEFAULT ''
 ) STRICT;
 
 -- table meta
@@ -41,6 +92,25 @@ CREATE TABLE photo (
   taken    INTEGER,
   zone     INTEGER NOT NULL DEFAULT 0 CHECK (zone BETWEEN -1439 AND 1439),
   original INTEGER NOT NULL CHECK (original IN (0, 1)),
+  recorded INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
+
+-- table reading
+CREATE TABLE reading (
+  channel INTEGER NOT NULL REFERENCES channel (id),
+  at      INTEGER NOT NULL,
+  value   INTEGER NOT NULL,
+  PRIMARY KEY (channel, at)
+) STRICT, WITHOUT ROWID;
+
+-- table reading_file
+CREATE TABLE reading_file (
+  digest   BLOB    PRIMARY KEY CHECK (length(digest) = 32),
+  name     TEXT    NOT NULL,
+  lines    INTEGER NOT NULL,
+  added    INTEGER NOT NULL,
+  doubled  INTEGER NOT NULL,
+  differ   INTEGER NOT NULL,
   recorded INTEGER NOT NULL
 ) STRICT, WITHOUT ROWID;
 

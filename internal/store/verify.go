@@ -8,6 +8,8 @@ import (
 	"os"
 	"strings"
 	"time"
+
+	"velamen/internal/care"
 )
 
 // Progress is told how far long work has come. It may be nil.
@@ -21,13 +23,14 @@ func (p Progress) tell(doing string, done, total int) {
 
 // Report is what a check of a collection found.
 type Report struct {
-	Schema  int64
-	Entries int
-	Photos  int
-	Damage  []Damaged // of the file, its tables and its entries
-	Lost    []Damaged // photographs that are missing or damaged
-	Notes   []string  // worth knowing, no damage
-	more    int
+	Schema   int64
+	Entries  int
+	Photos   int
+	Readings int
+	Damage   []Damaged // of the file, its tables and its entries
+	Lost     []Damaged // photographs that are missing or damaged
+	Notes    []string  // worth knowing, no damage
+	more     int
 }
 
 // Sound reports whether nothing at all is damaged.
@@ -84,6 +87,9 @@ func (v *verifier) all(ctx context.Context) error {
 	steps := []func(context.Context) error{v.file, v.references, v.schema, v.entries}
 	if v.r.Schema >= 2 {
 		steps = append(steps, v.photos)
+	}
+	if v.r.Schema >= 4 {
+		steps = append(steps, v.readings)
 	}
 	for _, step := range steps {
 		// A damaged page makes a query fail: that is a finding, and what else
@@ -198,6 +204,33 @@ func (v *verifier) entry(r *row) {
 	if e.Detail.Photo != "" {
 		v.pictured[e.Detail.Photo] = true
 	}
+}
+
+// readings counts what sensors measured and looks whether it can be. Summaries
+// are made from it again when in doubt, so they are not looked at.
+func (v *verifier) readings(ctx context.Context) error {
+	v.progress.tell("checking readings", 0, 0)
+	rows, err := v.db.QueryContext(ctx, `SELECT m.name, c.source, c.quantity, count(r.at), min(r.value), max(r.value)
+		FROM channel c JOIN measured_space m ON m.id = c.space JOIN reading r ON r.channel = c.id GROUP BY c.id`)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var space, source string
+		var quantity care.Quantity
+		var n int
+		var least, most float64
+		if err := rows.Scan(&space, &source, &quantity, &n, &least, &most); err != nil {
+			return err
+		}
+		v.r.Readings += n
+		low, high, unit := quantity.Range()
+		if least, most = least/steps[quantity], most/steps[quantity]; least < low || most > high {
+			v.r.damage(fmt.Sprintf("the %s by %s in %s", quantity, source, space), "goes from %g to %g %s, which cannot be", least, most, unit)
+		}
+	}
+	return rows.Err()
 }
 
 func (v *verifier) photos(ctx context.Context) error {
