@@ -35,6 +35,8 @@ type commands struct {
 	Course courseCommand `cmd:"" help:"Recovery courses of the plants in a case file: today's targets and the weeks ahead."`
 	Calc   calcCommands  `cmd:"" help:"One calculation on its own: air, light, leaf, pot, water, pests, roots or outcomes."`
 
+	Handout handoutCommand `cmd:"" help:"The course of one plant on one page, as a PDF to pin up."`
+
 	Init    initCommand    `cmd:"" help:"Make a new collection."`
 	Serve   serveCommand   `cmd:"" help:"Open a collection for browsers: the round, the plants, the journal."`
 	Import  importCommand  `cmd:"" help:"Add an export, a case file or a spreadsheet of plants to a collection."`

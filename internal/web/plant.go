@@ -235,7 +235,7 @@ func (s *Server) showLabel(w http.ResponseWriter, r *http.Request) error {
 		if repot.Work == "" {
 			v.Work = "Repotted"
 		}
-		v.Medium = homeWords(sp.settings.Units, repot.To)
+		v.Medium = repot.To.Says(sp.settings.Units)
 	}
 	return s.render(w, r, http.StatusOK, "plant-label.html", v)
 }

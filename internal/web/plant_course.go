@@ -45,7 +45,7 @@ func newStandsView(sp specimen, u care.Units, c *care.Course, roots *rootsView) 
 	if c.Day < 0 {
 		v.Day = "Before the work"
 	}
-	v.Since = fmt.Sprintf("%s on %s into %s", sentence(string(c.Work)), c.Repot.Format("2 January 2006"), homeWords(u, sp.state.Record.Repot.To))
+	v.Since = fmt.Sprintf("%s on %s into %s", sentence(string(c.Work)), c.Repot.Format("2 January 2006"), sp.state.Record.Repot.To.Says(u))
 	if !sp.state.Record.Repot.To.Known() {
 		v.Since = fmt.Sprintf("%s on %s", sentence(string(c.Work)), c.Repot.Format("2 January 2006"))
 	}

@@ -29,7 +29,7 @@ type finishView struct {
 
 func newFlushView(sp specimen, u care.Units, c *care.Course, entries []care.Entry, today time.Time) *flushView {
 	f := c.Flush
-	v := &flushView{Says: flushWords(u, f, homeNoun(sp))}
+	v := &flushView{Says: f.Says(u, homeNoun(sp))}
 	for _, one := range []struct {
 		name   string
 		figure care.Figure
@@ -60,43 +60,7 @@ func newFlushView(sp specimen, u care.Units, c *care.Course, entries []care.Entr
 }
 
 // homeNoun is what the plant stands in or on.
-func homeNoun(sp specimen) string { return nounOf(sp.state.Record.Repot.To) }
-
-func nounOf(h care.Home) string {
-	if h.Mount != nil {
-		return "mount"
-	}
-	return "pot"
-}
-
-// flushWords is the instruction in a sentence or two; home is pot or mount.
-func flushWords(u care.Units, f care.Flush, home string) string {
-	every := fmt.Sprintf("Every %.0f days", f.Every.Value.Value)
-	if f.Every.Value.Value == 1 {
-		every = "Every day"
-	}
-	water := "low-salt water"
-	if f.WaterName != "" && f.WaterName != water {
-		water = "water (" + f.WaterName + ")"
-	}
-	text := fmt.Sprintf("%s: %s of %s, %.1f times what the %s holds", every, u.Show(f.Total.Value), water, f.Holdings, home)
-	if n := f.Pours.Value.Value; n > 1 {
-		text += fmt.Sprintf(", in %.0f pours of %s with %.0f minutes between", n, u.Show(basis.Exactly(f.PourML, "mL", basis.Assumption, "")), f.Wait.Value.Value)
-	}
-	text += "."
-	if f.Wettings > 1 {
-		times := []string{"", "once", "twice", "three times"}
-		text += fmt.Sprintf(" Wet it %s a day in all, hours apart.", times[min(f.Wettings, 3)])
-	}
-	if f.Between != nil {
-		often := fmt.Sprintf("every %d days", f.WaterEvery)
-		if f.WaterEvery == 1 {
-			often = "every day"
-		}
-		text += fmt.Sprintf(" In between, water it %s with %s of plain water.", often, u.Show(f.Between.Value))
-	}
-	return text + fmt.Sprintf(" Done when the drainage reads at most %s and two cups in a row agree.", u.Show(f.DoneAt.Value))
-}
+func homeNoun(sp specimen) string { return sp.state.Record.Repot.To.Noun() }
 
 // newFinishView reads the drainage noted today. Without any it returns nil.
 func newFinishView(u care.Units, f care.Flush, entries []care.Entry, today time.Time) *finishView {

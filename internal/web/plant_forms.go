@@ -93,7 +93,7 @@ func askPour(wr *writer, d care.Detail, fresh bool) []question {
 		water = "suggest"
 		if wr.course != nil {
 			volume.Value = wr.u.Show(wr.course.Flush.Total.Value)
-			volume.Hint = "As the course asks. " + flushWords(wr.u, wr.course.Flush, homeNoun(wr.sp))
+			volume.Hint = "As the course asks. " + wr.course.Flush.Says(wr.u, homeNoun(wr.sp))
 		}
 	}
 	return []question{ask(volume), wr.waters(water)}

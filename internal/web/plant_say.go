@@ -126,7 +126,7 @@ func repotWords(u care.Units, r care.Repot) []string {
 		parts = append(parts, string(r.Work))
 	}
 	if r.To.Known() {
-		parts = append(parts, "into "+homeWords(u, r.To))
+		parts = append(parts, "into "+r.To.Says(u))
 	}
 	if r.RootsKept.Grade != 0 {
 		parts = append(parts, u.Show(r.RootsKept)+" of the roots kept")
@@ -147,51 +147,4 @@ func repotWords(u care.Units, r care.Repot) []string {
 		parts = append(parts, string(r.Flowers))
 	}
 	return parts
-}
-
-// homeWords names a pot or a mount in the grower's units.
-func homeWords(u care.Units, h care.Home) string {
-	if m := h.Mount; m != nil {
-		text := "a " + strings.ReplaceAll(m.Material, "-", " ") + " mount"
-		if m.WidthCm.Grade != 0 && m.HeightCm.Grade != 0 {
-			text += ", " + u.Show(m.WidthCm) + " × " + u.Show(m.HeightCm)
-		}
-		if m.MossCm.Grade != 0 && m.MossCm.Value > 0 {
-			text += " with " + u.Show(m.MossCm) + " of moss"
-		}
-		return text
-	}
-	var mix []string
-	for _, c := range h.Medium {
-		if len(h.Medium) == 1 {
-			mix = append(mix, c.Medium)
-		} else {
-			mix = append(mix, fmt.Sprintf("%g %s", c.Parts, c.Medium))
-		}
-	}
-	text := strings.Join(mix, ", ")
-	if c := h.Container; c != nil {
-		pot := "pot"
-		if c.Material != "" {
-			pot = c.Material + " pot"
-		}
-		switch {
-		case c.TopCm.Grade != 0:
-			pot = u.Show(c.TopCm) + " " + pot
-		case c.NominalCm.Grade != 0:
-			pot = u.Show(c.NominalCm) + " " + pot
-		}
-		text = joinWith(text, " in a ", pot)
-	}
-	if text == "" {
-		return "a home that is not described"
-	}
-	return text
-}
-
-func joinWith(a, between, b string) string {
-	if a == "" {
-		return "a " + b
-	}
-	return a + between + b
 }

@@ -39,7 +39,7 @@ func (s *Server) showRepotted(w http.ResponseWriter, r *http.Request) error {
 	}
 	v.Stands = newStandsView(sp, u, &c, &rootsView{})
 	v.Targets = newTargets(u, &c)
-	v.Flush = flushWords(u, c.Flush, homeNoun(sp))
+	v.Flush = c.Flush.Says(u, homeNoun(sp))
 	if v.Course, err = newCourseView("course", u, &c); err != nil {
 		return err
 	}

@@ -59,7 +59,7 @@ func newHomeFields(tables culture.Table, u care.Units, prefix string, h care.Hom
 		options = append([]choice{{homeUnknown, "not known", false}}, options...)
 		kind = homeUnknown
 		if h.Known() {
-			q.Known = homeWords(u, h)
+			q.Known = h.Says(u)
 			options = append([]choice{{homeKept, sentence(q.Known), false}}, options...)
 			kind = homeKept
 		}

@@ -90,7 +90,7 @@ func (s *Server) preview(b *repotting) (*previewView, error) {
 	if err != nil {
 		return nil, err
 	}
-	v := &previewView{Advice: c.Advice, Warning: c.Warnings, Flush: flushWords(b.u, c.Flush, nounOf(b.repot.To)), Targets: newTargets(b.u, &c)}
+	v := &previewView{Advice: c.Advice, Warning: c.Warnings, Flush: c.Flush.Says(b.u, b.repot.To.Noun()), Targets: newTargets(b.u, &c)}
 	v.Day = string(c.Stage)
 	for _, a := range c.Assumed {
 		v.Assumed = append(v.Assumed, newAssumed(b.u, a))
