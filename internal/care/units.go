@@ -78,3 +78,23 @@ next:
 	}
 	return changed, nil
 }
+
+// Words lists what With turns these units into again.
+func (u Units) Words() string {
+	words := []string{"C", "fc", "EC", "cm"}
+	if u.Fahrenheit {
+		words[0] = "F"
+	}
+	for unit, word := range map[LightUnit]string{Lux: "lx", PPFD: "ppfd", DLI: "dli"} {
+		if u.Light == unit {
+			words[1] = word
+		}
+	}
+	if u.Salt != "" {
+		words[2] = string(u.Salt)
+	}
+	if u.Inches {
+		words[3] = "in"
+	}
+	return strings.Join(words, ",")
+}

@@ -11,6 +11,6 @@
 // as TOML 1.1 does. A file may hold up to 16 MB and 20,000 plants. Every
 // problem is reported with its line and column, all of them at once.
 //
-// Not modelled: writing a case file, merging several files, and volumes such as
+// Not modelled: merging several files, and volumes such as
 // spoonfuls or millilitres of feed, whose mass depends on the product.
 package casefile

@@ -3,7 +3,6 @@ package paper
 import (
 	"fmt"
 	"io"
-	"math"
 	"strings"
 	"time"
 
@@ -196,13 +195,4 @@ func (s *sheet) rule(x, y, width float64) {
 	s.pdf.SetDrawColor(120, 120, 120)
 	s.pdf.SetLineWidth(0.15)
 	s.pdf.Line(x, y, x+width, y)
-}
-
-// box draws a square to be ticked and returns its width.
-func (s *sheet) box(x, y float64) float64 {
-	side := 3.2 * math.Max(s.scale, 0.8)
-	s.pdf.SetDrawColor(60, 60, 60)
-	s.pdf.SetLineWidth(0.25)
-	s.pdf.Rect(x, y, side, side, "D")
-	return side
 }
