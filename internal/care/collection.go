@@ -45,7 +45,8 @@ type PlantState struct {
 	Record Plant // with the last repot
 	Added  time.Time
 
-	Repots []Repotting // in order of time; the last one is in Record too
+	Repots     []Repotting // in order of time; the last one is in Record too
+	Aftermaths []Aftermath // what followed each of them, but for the roots
 
 	LastFlush, LastWatered, LastFeed, LastMist, LastWeighed time.Time
 	LastRootsRead, LastPestLook, LastPhotograph             time.Time
@@ -219,6 +220,7 @@ func (p *PlantState) apply(e Entry) {
 	p.Entries++
 	p.Latest = e.At
 	p.Seen.apply(e)
+	p.follow(e)
 	d := e.Detail
 	switch e.Kind {
 	case RepotDone:
@@ -311,6 +313,7 @@ func (p *PlantState) passed(task Task, at time.Time) time.Time {
 func (p *PlantState) Clone() *PlantState {
 	c := *p
 	c.Repots = slices.Clip(p.Repots)
+	c.Aftermaths = cloneAftermaths(p.Aftermaths)
 	c.Roots = make(map[string][]RootAt, len(p.Roots))
 	for mark, readings := range p.Roots {
 		c.Roots[mark] = slices.Clip(readings)

@@ -213,22 +213,27 @@ func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (waterin
 // replaced what it lost: the expectation of the group until this collection
 // has a record of its own.
 func (s *subject) rootTimes() (first, established basis.Value) {
-	r := s.group.Derived.Recovery
+	return usualRootTimes(s.group.Derived.Recovery, s.plant.Repot, s.plant.Vigour, s.coolSeason())
+}
+
+// usualRootTimes is rootTimes for any repot of a plant of a group; cool says that
+// it was done in the dark half of the year.
+func usualRootTimes(r culture.Recovery, repot Repot, vigour Vigour, cool bool) (first, established basis.Value) {
 	f, e := r.FirstRoot.Days, r.Reestablished.Days
-	if s.plant.Repot.Work == Mounted {
+	if repot.Work == Mounted {
 		m := culture.MountedRecovery()
 		f, e = later(f, m.FirstRoot.Days), later(e, m.Reestablished.Days)
 	}
-	if s.coolSeason() {
+	if cool {
 		f, e = later(f, r.FirstRootOffSeason.Days), later(e, r.ReestablishedOffSeason.Days)
 	}
-	if s.plant.Vigour == Rescue || s.plant.Repot.RootsKept.Value < 1.0/3 {
+	if vigour == Rescue || repot.RootsKept.Grade != 0 && repot.RootsKept.Value < 1.0/3 {
 		factor := culture.RescueFactor()
 		for _, v := range []*basis.Value{&f, &e} {
 			v.Value, v.Low, v.High = v.Value*factor.Value, v.Low*factor.Low, v.High*factor.High
 		}
 	}
-	if s.plant.Repot.LiveRootTips.Value > 0 && course.TipsSeenDays.Value < f.Value {
+	if repot.LiveRootTips.Value > 0 && course.TipsSeenDays.Value < f.Value {
 		f = course.TipsSeenDays
 	}
 	f.Unit, e.Unit = "days", "days"
@@ -249,5 +254,5 @@ func (s *subject) coolSeason() bool {
 	if s.place.LatitudeDeg.Grade == 0 || s.lighting.Shape != light.ClearDayPeak {
 		return false
 	}
-	return s.lighting.Hours < 11
+	return s.lighting.Hours < shortDayHours
 }
