@@ -150,9 +150,7 @@ func (c calcOutcomes) pairs(groups []practiceGroup, prior outcome.Beta, until, l
 				return s, err
 			}
 			row := pair("mean days", first, second, ranged{d.Difference.Days, d.Low, d.High}, "d", d.Verdict)
-			if d.Difference.StandardError == 0 {
-				// No two plants of a practice differ, so their spread is not known.
-				d.Verdict.Answer = outcome.NotEnoughPlants
+			if !d.SpreadKnown {
 				row = pair("mean days", first, second, d.Difference.Days, "d", d.Verdict)
 			}
 			s.grid.rows = append(s.grid.rows, row,

@@ -97,8 +97,8 @@ func ExampleRestrictedMeanDifference() {
 	fmt.Printf("%.1f days (%.1f to %.1f): %v\n", d.Difference.Days, d.Low, d.High, d.Verdict.Answer)
 	fmt.Printf("to see 10 days: %d more soaked, %d more plain\n", d.Verdict.FirstMore, d.Verdict.SecondMore)
 	// Output:
-	// -9.6 days (-26.2 to 7.0): not enough plants to tell
-	// to see 10 days: 24 more soaked, 24 more plain
+	// -9.6 days (-33.5 to 14.3): not enough plants to tell
+	// to see 10 days: 33 more soaked, 33 more plain
 }
 
 func ExampleLogRank() {

