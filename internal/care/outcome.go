@@ -25,8 +25,8 @@ type Outcome struct {
 
 	// Root is when a root was first seen to grow again, Established when the
 	// plant was said to be re-established.
-	Root        Seen `json:"root"`
-	Established Seen `json:"established"`
+	Root        FirstSeen `json:"root"`
+	Established FirstSeen `json:"established"`
 
 	Ending   RecoveryEnding `json:"ending"`
 	EndDay   int            `json:"end_day,omitempty"` // 0 while it runs
@@ -38,20 +38,20 @@ type Outcome struct {
 	Problem string `json:"problem,omitempty"`
 }
 
-// Seen is when something was first seen: it was not there on AfterDay, and was
+// FirstSeen is when something was first seen: it was not there on AfterDay, and was
 // on ByDay. ByDay is 0 while it has not been seen; AfterDay is then the last look
 // for it, 0 when there was none. Looks counts them all.
-type Seen struct {
+type FirstSeen struct {
 	AfterDay int `json:"after_day"`
 	ByDay    int `json:"by_day,omitempty"`
 	Looks    int `json:"looks"`
 }
 
 // Seen reports whether it was.
-func (s Seen) Seen() bool { return s.ByDay > 0 }
+func (s FirstSeen) Seen() bool { return s.ByDay > 0 }
 
 // look notes one look, in order of time.
-func (s *Seen) look(day int, there bool) {
+func (s *FirstSeen) look(day int, there bool) {
 	s.Looks++
 	switch {
 	case s.Seen():
@@ -156,7 +156,7 @@ func (p *PlantState) outcome(c *Collection, tables culture.Table, i int) Outcome
 		switch {
 		case one.said && !one.established && o.Established.Seen():
 			// A later review takes back that it was established.
-			o.Established = Seen{AfterDay: one.day, Looks: o.Established.Looks + 1}
+			o.Established = FirstSeen{AfterDay: one.day, Looks: o.Established.Looks + 1}
 		case one.said || !o.Root.Seen():
 			o.Established.look(one.day, one.established)
 		}
@@ -221,8 +221,16 @@ func (p *PlantState) looks(i int, day func(time.Time) int) []look {
 	for at, roots := range growing {
 		list = append(list, look{day: day(at), at: at, roots: roots})
 	}
-	for _, r := range p.Aftermaths[i].Reviews {
-		list = append(list, look{day: day(r.At), at: r.At, roots: r.Stage != course.Settling, established: r.Stage == course.Established, said: true})
+	here := func(at time.Time) bool { return !at.Before(from) && at.Before(to) }
+	for _, sign := range p.Seen.Signs {
+		if sign.Sign == NewRootTip && here(sign.At) {
+			list = append(list, look{day: day(sign.At), at: sign.At, roots: true})
+		}
+	}
+	for _, r := range p.Seen.Reviews {
+		if r.Stage != "" && here(r.At) {
+			list = append(list, look{day: day(r.At), at: r.At, roots: r.Stage != string(course.Settling), established: r.Stage == string(course.Established), said: true})
+		}
 	}
 	slices.SortFunc(list, func(a, b look) int { return cmp.Or(a.at.Compare(b.at), cmp.Compare(a.rank(), b.rank())) })
 	return list
@@ -265,7 +273,7 @@ const (
 var Awaiteds = []Awaited{FirstRoot, Establishment}
 
 // seen returns when it was seen.
-func (o Outcome) seen(a Awaited) Seen {
+func (o *Outcome) seen(a Awaited) FirstSeen {
 	if a == Establishment {
 		return o.Established
 	}
@@ -283,7 +291,7 @@ func (a Awaited) watchDays() int {
 // Between is the recovery as looks tell it: a sign lies between two of them.
 // Death and the end of watching only stop the looks, so what is computed from
 // these is the pace among plants that live.
-func (o Outcome) Between(a Awaited) outcome.Recovery {
+func (o *Outcome) Between(a Awaited) outcome.Recovery {
 	s := o.seen(a)
 	if s.Seen() {
 		return outcome.SeenBetween(o.Label, float64(s.AfterDay), float64(s.ByDay))
@@ -295,7 +303,7 @@ func (o Outcome) Between(a Awaited) outcome.Recovery {
 // day of the first look with it, a death on the day it was noted. A plant counts
 // as watched for some weeks after the last look for the sign, as long as it
 // lives here; what happens to it later is not its outcome.
-func (o Outcome) Found(a Awaited) outcome.Recovery {
+func (o *Outcome) Found(a Awaited) outcome.Recovery {
 	s := o.seen(a)
 	if s.Seen() {
 		return outcome.SeenOn(o.Label, float64(s.ByDay))

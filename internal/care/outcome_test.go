@@ -62,44 +62,53 @@ func TestOutcomeOfOneRecovery(t *testing.T) {
 	for _, row := range []struct {
 		name        string
 		tell        func(*story)
-		root        care.Seen
-		established care.Seen
+		root        care.FirstSeen
+		established care.FirstSeen
 		ending      care.RecoveryEnding
 		endDay      int
 		problem     string // words of it
 	}{
-		{"nothing noted", func(*story) {}, care.Seen{}, care.Seen{}, care.StillRunning, 0, ""},
+		{"nothing noted", func(*story) {}, care.FirstSeen{}, care.FirstSeen{}, care.StillRunning, 0, ""},
 		{"a tip grows at the third look", func(s *story) { s.root(7, 10, "resting").root(14, 10.2, "").root(21, 10.3, "growing") },
-			care.Seen{14, 21, 3}, care.Seen{14, 0, 2}, care.StillRunning, 0, ""},
+			care.FirstSeen{14, 21, 3}, care.FirstSeen{14, 0, 2}, care.StillRunning, 0, ""},
 		// 1.96·√2·0.5 mm = 1.39 mm is the least that counts.
 		{"lengths alone tell it beyond their error", func(s *story) { s.root(7, 10, "").root(14, 11.3, "").root(21, 11.5, "") },
-			care.Seen{14, 21, 2}, care.Seen{14, 0, 1}, care.StillRunning, 0, ""},
+			care.FirstSeen{14, 21, 2}, care.FirstSeen{14, 0, 1}, care.StillRunning, 0, ""},
 		{"a slip of the pen is no growth", func(s *story) { s.root(7, 10, "resting").root(10, 105, "") },
-			care.Seen{10, 0, 2}, care.Seen{10, 0, 2}, care.StillRunning, 0, ""},
+			care.FirstSeen{10, 0, 2}, care.FirstSeen{10, 0, 2}, care.StillRunning, 0, ""},
 		{"a shorter length is no new start", func(s *story) { s.root(7, 10, "resting").root(14, 4, "").root(21, 10, "") },
-			care.Seen{21, 0, 3}, care.Seen{21, 0, 3}, care.StillRunning, 0, ""},
+			care.FirstSeen{21, 0, 3}, care.FirstSeen{21, 0, 3}, care.StillRunning, 0, ""},
 		{"after a chewed tip it is measured anew", func(s *story) { s.root(7, 10, "resting").root(14, 4, "chewed").root(21, 7, "") },
-			care.Seen{14, 21, 3}, care.Seen{14, 0, 2}, care.StillRunning, 0, ""},
+			care.FirstSeen{14, 21, 3}, care.FirstSeen{14, 0, 2}, care.StillRunning, 0, ""},
 		{"both on one day: that day", func(s *story) { s.root(9, 10, "resting").root(9.2, 10, "growing") },
-			care.Seen{9, 9, 2}, care.Seen{9, 0, 1}, care.StillRunning, 0, ""},
+			care.FirstSeen{9, 9, 2}, care.FirstSeen{9, 0, 1}, care.StillRunning, 0, ""},
 		{"a look on the day of the repot tells nothing", func(s *story) { s.root(0.1, 10, "growing") },
-			care.Seen{}, care.Seen{}, care.StillRunning, 0, ""},
-		{"the review says it", func(s *story) { s.review(20, course.Settling).review(42, course.Rooting).review(100, course.Established) },
-			care.Seen{20, 42, 3}, care.Seen{42, 100, 3}, care.Reestablished, 100, ""},
+			care.FirstSeen{}, care.FirstSeen{}, care.StillRunning, 0, ""},
+		{"the review says it", func(s *story) {
+			s.review(20, course.Settling).review(42, course.Rooting).review(100, course.Established)
+		},
+			care.FirstSeen{20, 42, 3}, care.FirstSeen{42, 100, 3}, care.Reestablished, 100, ""},
 		{"a later review takes it back", func(s *story) {
 			s.review(50, course.Established).review(80, course.SteppingUp).review(120, course.Established)
-		}, care.Seen{0, 50, 3}, care.Seen{80, 120, 3}, care.Reestablished, 120, ""},
-		{"died before a root", func(s *story) { s.root(7, 10, "resting").add(20, care.FlushDone, care.Detail{}).add(30, care.PlantLost, care.Detail{}) },
-			care.Seen{7, 0, 1}, care.Seen{7, 0, 1}, care.Dead, 30, ""},
+		}, care.FirstSeen{0, 50, 3}, care.FirstSeen{80, 120, 3}, care.Reestablished, 120, ""},
+		{"a new tip is told as a sign", func(s *story) {
+			s.root(7, 10, "resting").add(12, care.SignSeen, care.Detail{Sign: care.NewRootTip})
+		}, care.FirstSeen{7, 12, 2}, care.FirstSeen{7, 0, 1}, care.StillRunning, 0, ""},
+		{"limp leaves tell nothing of roots", func(s *story) { s.add(12, care.SignSeen, care.Detail{Sign: care.LimpLeaves}) },
+			care.FirstSeen{}, care.FirstSeen{}, care.StillRunning, 0, ""},
+		{"died before a root", func(s *story) {
+			s.root(7, 10, "resting").add(20, care.FlushDone, care.Detail{}).add(30, care.PlantLost, care.Detail{})
+		},
+			care.FirstSeen{7, 0, 1}, care.FirstSeen{7, 0, 1}, care.Dead, 30, ""},
 		{"died established: that is another matter", func(s *story) {
 			s.review(50, course.Established).add(300, care.PlantLost, care.Detail{})
-		}, care.Seen{0, 50, 1}, care.Seen{0, 50, 1}, care.Reestablished, 50, ""},
+		}, care.FirstSeen{0, 50, 1}, care.FirstSeen{0, 50, 1}, care.Reestablished, 50, ""},
 		{"given away", func(s *story) { s.root(7, 10, "resting").add(30, care.PlantLeft, care.Detail{}) },
-			care.Seen{7, 0, 1}, care.Seen{7, 0, 1}, care.GoneAway, 30, ""},
+			care.FirstSeen{7, 0, 1}, care.FirstSeen{7, 0, 1}, care.GoneAway, 30, ""},
 		{"died on the day of the repot", func(s *story) { s.add(0.2, care.PlantLost, care.Detail{}) },
-			care.Seen{}, care.Seen{}, care.Dead, 1, ""},
+			care.FirstSeen{}, care.FirstSeen{}, care.Dead, 1, ""},
 		{"died before the repot", func(s *story) { s.add(-3, care.PlantLost, care.Detail{}) },
-			care.Seen{}, care.Seen{}, care.Dead, 1, "before the repot"},
+			care.FirstSeen{}, care.FirstSeen{}, care.Dead, 1, "before the repot"},
 	} {
 		t.Run(row.name, func(t *testing.T) {
 			s := newStory().repot(0)
@@ -132,10 +141,10 @@ func TestRepotAfterRepot(t *testing.T) {
 		t.Fatalf("%d outcomes", len(list))
 	}
 	first, second := list[0], list[1]
-	if first.Ending != care.RepottedAgain || first.EndDay != 40 || first.Root != (care.Seen{10, 0, 1}) {
+	if first.Ending != care.RepottedAgain || first.EndDay != 40 || first.Root != (care.FirstSeen{10, 0, 1}) {
 		t.Errorf("first: %+v", first)
 	}
-	if second.Ending != care.StillRunning || second.Root != (care.Seen{0, 20, 1}) || second.Factors.Supplement == first.Factors.Supplement || second.Factors.Product != "kelp" {
+	if second.Ending != care.StillRunning || second.Root != (care.FirstSeen{0, 20, 1}) || second.Factors.Supplement == first.Factors.Supplement || second.Factors.Product != "kelp" {
 		t.Errorf("second: %+v", second)
 	}
 	back := newStory().repot(40)
@@ -153,11 +162,11 @@ func TestCorrectedEntriesCountAsCorrected(t *testing.T) {
 	right.ID, right.Corrects = "01900000-0000-7000-8000-000000000099", wrong.ID
 	right.Detail = care.Detail{Roots: []care.RootReading{{Root: "A", LengthMM: 10, Tip: "resting", HowMM: 0.5}}}
 	s.entries = append(s.entries, right)
-	if o := s.outcomes(t, 100)[0]; o.Root != (care.Seen{14, 0, 2}) {
+	if o := s.outcomes(t, 100)[0]; o.Root != (care.FirstSeen{14, 0, 2}) {
 		t.Errorf("corrected: %+v", o.Root)
 	}
 	s.entries[len(s.entries)-1].Kind, s.entries[len(s.entries)-1].Detail = care.Withdrawn, care.Detail{}
-	if o := s.outcomes(t, 100)[0]; o.Root != (care.Seen{7, 0, 1}) {
+	if o := s.outcomes(t, 100)[0]; o.Root != (care.FirstSeen{7, 0, 1}) {
 		t.Errorf("withdrawn: %+v", o.Root)
 	}
 }
