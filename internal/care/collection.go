@@ -19,7 +19,13 @@ type Collection struct {
 	Settings Settings
 	Rains    []Rain      // in order of time
 	Cleaned  []CleanedAt // blades, in order of time
-	Plants   map[string]*PlantState
+
+	Tanks     []Tank
+	Stocks    []Stock      // the last reading of each
+	Batches   []MixedAt    // of the last weeks, in order of time
+	Membranes []MembraneAt // in order of time
+
+	Plants map[string]*PlantState
 }
 
 // Rain is one fall of rain on the outdoor spaces, or on one of them.
@@ -54,6 +60,7 @@ type PlantState struct {
 	Roots                                                   map[string][]RootAt // per marked root, in order of time
 	Seen                                                    Seen                // what else was seen and decided
 	Done                                                    map[string]Answer   // per job key: what was done about it, as long as it matters
+	Pours                                                   []Pour              // of the last weeks, in order of time
 
 	Ended    time.Time // zero while it lives here
 	EndedHow Kind      // PlantLost or PlantLeft
@@ -172,6 +179,14 @@ func (c *Collection) Apply(e Entry) {
 		c.Routine = *d.Routine
 	case SettingsSet:
 		c.Settings = *d.Settings
+	case TankSet:
+		c.Tanks = replace(c.Tanks, *d.Tank, func(t Tank) string { return t.Water })
+	case StockRead:
+		c.stockRead(e)
+	case BatchMade:
+		c.mixed(e)
+	case MembraneRead:
+		c.Membranes = append(slices.Clip(c.Membranes), MembraneAt{d.WaterName, *d.Membrane, e.At, e.ID})
 	case RainFell:
 		c.Rains = append(c.Rains, Rain{Entry: e.ID, At: e.At, MM: *d.RainMM, Where: d.Where, By: e.By})
 	case BladeCleaned:
@@ -232,12 +247,16 @@ func (p *PlantState) apply(e Entry) {
 		p.LastFlush = p.Record.Repot.Date
 	case WaterGiven:
 		p.LastWatered = e.At
+		p.pour(e)
 	case FlushDone:
 		p.LastFlush = e.At
+		p.pour(e)
 	case FeedDone:
 		p.LastFeed, p.LastFlush = e.At, e.At // it runs through like any watering
+		p.pour(e)
 	case MistDone:
 		p.LastMist = e.At
+		p.pour(e)
 	case Weighed:
 		p.LastWeighed = e.At
 	case RootsRead:

@@ -63,6 +63,8 @@ type Usual struct {
 	FeedPpmN          basis.Value `json:"feed_ppm_n,omitzero"`
 	FeedECmS          basis.Value `json:"feed_ec"`
 	FeedEvery         basis.Value `json:"feed_every"`
+	Feed              string      `json:"feed,omitempty"` // name of the feed, empty when nothing is known of it
+	FeedWater         string      `json:"feed_water"`     // name of the water it is dissolved in
 	LightPPFD         basis.Value `json:"light_ppfd"`
 	LightDLI          basis.Value `json:"light_dli"`
 	DayC              basis.Value `json:"day"`
@@ -213,6 +215,7 @@ func (s *subject) heading(on time.Time, usual strength, t *transpiration) Course
 		LuxPerPPFD: s.luxPerPPFD,
 		Usual: Usual{
 			FeedGramsPerLitre: usual.gramsPerLitre, FeedPpmN: usual.ppmN, FeedECmS: usual.ECmS, FeedEvery: s.routine.FeedEveryDays,
+			Feed: s.feedName(), FeedWater: s.feedWater.Name,
 			LightPPFD: s.usualPPFD, LightDLI: s.usualDLI, DayC: s.space.DayC, NightC: s.space.NightC,
 			DayRHPercent: s.space.DayRHPercent, NightRHPercent: s.space.NightRHPercent,
 			Air: s.space.Air, WaterEvery: s.routine.WaterEveryDays, LossGM2: t.usual,

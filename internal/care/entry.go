@@ -36,6 +36,11 @@ const (
 	SettingsSet Kind = "settings"
 	PlantSet    Kind = "plant" // added, or its record changed
 
+	TankSet      Kind = "tank"     // a tank or barrel, and what fills it
+	StockRead    Kind = "stock"    // how much is in it, or left of a feed
+	BatchMade    Kind = "batch"    // a solution was mixed
+	MembraneRead Kind = "membrane" // what a reverse-osmosis unit does
+
 	RepotDone    Kind = "repot"
 	FlushDone    Kind = "flush"
 	WaterGiven   Kind = "watering" // between two flushes
@@ -66,7 +71,7 @@ const (
 
 // Kinds lists every kind.
 var Kinds = []Kind{
-	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, PlantSet,
+	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, PlantSet, TankSet, StockRead, BatchMade, MembraneRead,
 	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
 	PestLook, Treated, BladeUsed, BladeCleaned, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
 }
@@ -74,7 +79,7 @@ var Kinds = []Kind{
 // aboutPlant reports whether entries of this kind belong to one plant.
 func (k Kind) aboutPlant() bool {
 	switch k {
-	case PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, RainFell, BladeCleaned, Withdrawn:
+	case PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, TankSet, StockRead, BatchMade, MembraneRead, RainFell, BladeCleaned, Withdrawn:
 		return false
 	}
 	return true
@@ -92,6 +97,11 @@ type Detail struct {
 	Settings *Settings `json:"settings,omitempty"`
 	Plant    *Plant    `json:"plant,omitempty"` // Plant.Repot is not used; see Repot
 	Repot    *Repot    `json:"repot,omitempty"`
+
+	Tank     *Tank            `json:"tank,omitempty"`
+	Stock    *StockReading    `json:"stock,omitempty"`
+	Batch    *BatchMixed      `json:"batch,omitempty"`
+	Membrane *MembraneReading `json:"membrane,omitempty"` // of the unit that fills the tank of WaterName
 
 	VolumeML  *float64 `json:"volume_ml,omitempty"`
 	ECmS      *float64 `json:"ec_ms,omitempty"` // of what was poured, or of the drainage
@@ -223,6 +233,11 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 	if len(d.Blade) > longName {
 		bad("detail.blade", "has %d letters; %d are the most", len(d.Blade), longName)
 	}
+	for _, part := range []interface {
+		check(func(field, format string, args ...any))
+	}{d.Tank, d.Stock, d.Batch, d.Membrane} {
+		part.check(bad)
+	}
 	const longNote = 10_000
 	if len(d.Note) > longNote {
 		bad("detail.note", "has %d letters; %d are the most", len(d.Note), longNote)
@@ -235,7 +250,9 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 		WaterSet: {"water", d.Water != nil && d.Water.Name != ""}, FeedSet: {"feed", d.Feed != nil && d.Feed.Name != ""},
 		RoutineSet: {"routine", d.Routine != nil}, SettingsSet: {"settings", d.Settings != nil},
 		PlantSet: {"plant", d.Plant != nil && d.Plant.Label != ""}, RepotDone: {"repot", d.Repot != nil},
-		RainFell: {"rain_mm", d.RainMM != nil}, Weighed: {"mass_g", d.MassG != nil}, DrainageRead: {"ec_ms", d.ECmS != nil},
+		TankSet: {"tank", d.Tank != nil}, StockRead: {"stock", d.Stock != nil}, BatchMade: {"batch", d.Batch != nil},
+		MembraneRead: {"membrane", d.Membrane != nil},
+		RainFell:     {"rain_mm", d.RainMM != nil}, Weighed: {"mass_g", d.MassG != nil}, DrainageRead: {"ec_ms", d.ECmS != nil},
 		RootsRead: {"roots", len(d.Roots) > 0}, Photographed: {"photo", d.Photo != ""}, Moved: {"to_space", d.ToSpace != ""},
 		SpikeDecided: {"spike", d.Spike == "cut" || d.Spike == "kept"}, Noted: {"note", strings.TrimSpace(d.Note) != ""},
 		Skipped: {"job", d.Job != ""}, SignSeen: {"sign", d.Sign != ""},

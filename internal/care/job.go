@@ -59,6 +59,9 @@ type Job struct {
 	Latest  time.Time   `json:"latest"` // after this day the delay costs something
 	Amount  string      `json:"amount"` // what to do, in the reader's units
 	ML      float64     `json:"ml,omitempty"`
+	Water   string      `json:"water,omitempty"` // what the millilitres are of: the name of a water
+	Dose    *Dose       `json:"dose,omitempty"`  // of a feed: how strong it is wanted
+	Batch   string      `json:"batch,omitempty"` // of a feed: the can it is poured from, once the day's batches are planned
 	Minutes basis.Value `json:"minutes"`
 	Because *Because    `json:"because"`
 }
@@ -83,7 +86,8 @@ var photographEveryDays = basis.Exactly(14, "days", basis.CommonPractice, "")
 // was skipped is asked again the next day. The course has to be that of the day.
 func Jobs(p *PlantState, c *Course, rains []Rain, outdoors bool, on time.Time, u Units) []Job {
 	pouring, feeding := c.Flush.pouring(), c.Now.feeding()
-	return jobsOf(p, due{space: c.Space, repot: c.Repot, feedEveryDays: c.Usual.FeedEvery.Value, marks: c.Marks, pouring: &pouring, feeding: &feeding}, rains, outdoors, on, u)
+	dose := c.Now.dose(c.Usual.Feed, c.Usual.FeedWater)
+	return jobsOf(p, due{space: c.Space, repot: c.Repot, feedEveryDays: c.Usual.FeedEvery.Value, marks: c.Marks, pouring: &pouring, feeding: &feeding, dose: dose}, rains, outdoors, on, u)
 }
 
 // due is what the jobs of a day rest on.
@@ -94,6 +98,7 @@ type due struct {
 	marks         []Mark
 	pouring       *pouring
 	feeding       *Figure
+	dose          *Dose
 }
 
 // The reasons for jobs that are due by the calendar alone.
@@ -124,13 +129,13 @@ func jobsOf(p *PlantState, d due, rains []Rain, outdoors bool, on time.Time, u U
 		if !answered.IsZero() && !midnight(answered).Before(m.Date.AddDate(0, 0, -week+1)) {
 			continue
 		}
-		w.add(m.Task, m.Date, m.Date.AddDate(0, 0, 2), func() string { return m.What }, 0, m.Because)
+		w.add(m.Task, m.Date, m.Date.AddDate(0, 0, 2), func() string { return m.What }, poured{}, m.Because)
 	}
 	looked := latest(repot, p.LastRootsRead)
-	w.add(MeasureRoots, looked.AddDate(0, 0, week), looked.AddDate(0, 0, week+3), func() string { return "two or three marked tips" }, 0, measureWeekly)
+	w.add(MeasureRoots, looked.AddDate(0, 0, week), looked.AddDate(0, 0, week+3), func() string { return "two or three marked tips" }, poured{}, measureWeekly)
 	pictured := latest(repot, p.LastPhotograph)
 	every := int(photographEveryDays.Value)
-	w.add(Photograph, pictured.AddDate(0, 0, every), pictured.AddDate(0, 0, 2*every), func() string { return "the same side, with a scale" }, 0, pictureFortnightly)
+	w.add(Photograph, pictured.AddDate(0, 0, every), pictured.AddDate(0, 0, 2*every), func() string { return "the same side, with a scale" }, poured{}, pictureFortnightly)
 	w.water(repot, rains, outdoors)
 	return w.list
 }
@@ -144,9 +149,16 @@ type jobs struct {
 	list []Job
 }
 
+// poured is what a job pours.
+type poured struct {
+	mL    float64
+	water string
+	dose  *Dose
+}
+
 // add adds a job if its day has come and nobody has answered it. The amount is
 // put into words only then.
-func (w *jobs) add(task Task, due, latest time.Time, amount func() string, mL float64, because *Because) {
+func (w *jobs) add(task Task, due, latest time.Time, amount func() string, what poured, because *Because) {
 	due, latest = midnight(due), midnight(latest)
 	if due.After(w.on) {
 		return
@@ -162,12 +174,13 @@ func (w *jobs) add(task Task, due, latest time.Time, amount func() string, mL fl
 	}
 	w.list = append(w.list, Job{
 		Key: key, Plant: w.p.ID, Label: w.p.Record.Label, Name: w.p.Record.Name, Space: w.space,
-		Task: task, Due: due, Latest: latest, Amount: amount(), ML: mL, Minutes: minutesFor[task], Because: because,
+		Task: task, Due: due, Latest: latest, Amount: amount(), ML: what.mL, Water: what.water, Dose: what.dose, Minutes: minutesFor[task], Because: because,
 	})
 }
 
-// water adds flush, watering, feed and mist. A feed runs through like a flush, and rain
-// that was deep enough has done the flush.
+// water adds flush, watering, feed and mist. A feed is the last pour of a flush, so
+// the flush's millilitres are what is poured before it; rain that was deep enough
+// has done the flush.
 func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 	f := w.pouring
 	every := max(1, int(f.every.Value.Value))
@@ -190,14 +203,15 @@ func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 	}
 	flushedToday := midnight(w.p.LastFlush).Equal(w.on)
 	if !feedDue.After(w.on) && (flushedToday || !due.After(w.on)) {
-		w.add(Flushing, due, due, func() string { return amount() + ", the last pour fed" }, f.total.Value, f.every.Because)
-		w.add(Feeding, feedDue, feedDue.AddDate(0, 0, 3), func() string { return "at " + w.u.Show(w.feeding.Value) }, 0, w.feeding.Because)
+		fed := f.total.Value / max(1, f.pours)
+		w.add(Flushing, due, due, func() string { return amount() + ", the last pour fed" }, poured{mL: f.total.Value - fed, water: f.water}, f.every.Because)
+		w.add(Feeding, feedDue, feedDue.AddDate(0, 0, 3), func() string { return "at " + w.u.Show(w.feeding.Value) }, poured{fed, w.dose.Water, w.dose}, w.feeding.Because)
 	} else {
-		w.add(Flushing, due, due, amount, f.total.Value, f.every.Because)
+		w.add(Flushing, due, due, amount, poured{mL: f.total.Value, water: f.water}, f.every.Because)
 	}
 	if f.between != nil && due.After(w.on) {
 		next := latest(last, midnight(w.p.LastWatered)).AddDate(0, 0, f.waterEvery)
-		w.add(Watering, next, next, func() string { return w.u.Show(f.between.Value) + " of plain water" }, f.between.Value.Value, f.between.Because)
+		w.add(Watering, next, next, func() string { return w.u.Show(f.between.Value) + " of plain water" }, poured{mL: f.between.Value.Value, water: f.water}, f.between.Because)
 	}
 	if f.wettings > 1 {
 		more := func() string {
@@ -206,7 +220,7 @@ func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 			}
 			return fmt.Sprintf("%d more wettings today, hours apart", f.wettings-1)
 		}
-		w.add(Misting, w.on, w.on, more, 0.2*f.total.Value, f.every.Because)
+		w.add(Misting, w.on, w.on, more, poured{mL: 0.2 * f.total.Value, water: f.water}, f.every.Because)
 	}
 }
 

@@ -32,6 +32,7 @@ type outlineWeek struct {
 	intensive bool
 	pouring   *pouring
 	feeding   Figure
+	dose      *Dose
 	wanted    Climate
 }
 
@@ -43,12 +44,14 @@ type pouring struct {
 	between              *Figure
 	waterEvery, wettings int
 	rainMM               float64
+	water                string
 }
 
 func (f *Flush) pouring() pouring {
 	return pouring{
 		every: f.Every, total: f.Total.Value, pours: f.Pours.Value.Value, waitMinutes: f.Wait.Value.Value,
 		between: f.Between, waterEvery: f.WaterEvery, wettings: f.Wettings, rainMM: f.RainMM,
+		water: f.WaterName,
 	}
 }
 
@@ -89,7 +92,7 @@ func (c *Course) Outline() *Outline {
 			shared = o.weeks[i-1].pouring
 		}
 		o.weeks[i] = outlineWeek{
-			stage: w.Stage, intensive: needsIntensiveCare(w.FromDay, w.Supply, t.Factor.Value.Value), pouring: shared, feeding: t.feeding(),
+			stage: w.Stage, intensive: needsIntensiveCare(w.FromDay, w.Supply, t.Factor.Value.Value), pouring: shared, feeding: t.feeding(), dose: t.dose(u.Feed, u.FeedWater),
 			wanted: Climate{t.DayHeatCapC.Value.Value, u.NightC.Value, t.DayRHPercent.Value.Value, t.NightRHPercent.Value.Value, t.LightPPFD.Value.Value},
 		}
 	}
@@ -118,7 +121,7 @@ func (o *Outline) RainMM(on time.Time) float64 { return o.week(on).pouring.rainM
 // Jobs is what Jobs returns for the course as it stands on the day.
 func (o *Outline) Jobs(p *PlantState, rains []Rain, outdoors bool, on time.Time, u Units) []Job {
 	w := o.week(on)
-	return jobsOf(p, due{space: o.Space, repot: o.Repot, feedEveryDays: o.feedEveryDays, marks: o.marks, pouring: w.pouring, feeding: &w.feeding}, rains, outdoors, on, u)
+	return jobsOf(p, due{space: o.Space, repot: o.Repot, feedEveryDays: o.feedEveryDays, marks: o.marks, pouring: w.pouring, feeding: &w.feeding, dose: w.dose}, rains, outdoors, on, u)
 }
 
 // daysBetween counts days as a course does.

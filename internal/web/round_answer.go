@@ -65,7 +65,7 @@ func (s *Server) answers(f *form, key, plant string, task care.Task) (list []car
 	d := care.Detail{Job: key, Note: f.text("note")}
 	switch task {
 	case care.Flushing:
-		d.VolumeML = f.ml()
+		d.VolumeML, d.WaterName = f.ml(), f.short("water")
 		add(care.FlushDone, d)
 		if ec := f.number("ec", drainageEC, u); ec != nil {
 			add(care.DrainageRead, care.Detail{ECmS: ec})
@@ -74,13 +74,14 @@ func (s *Server) answers(f *form, key, plant string, task care.Task) (list []car
 			add(care.Weighed, care.Detail{MassG: mass})
 		}
 	case care.Feeding:
+		d.VolumeML, d.WaterName = f.ml(), f.short("water")
 		d.ECmS = f.number("ec", feedEC, u)
 		add(care.FeedDone, d)
 	case care.Watering:
-		d.VolumeML = f.ml()
+		d.VolumeML, d.WaterName = f.ml(), f.short("water")
 		add(care.WaterGiven, d)
 	case care.Misting:
-		d.VolumeML = f.ml()
+		d.VolumeML, d.WaterName = f.ml(), f.short("water")
 		add(care.MistDone, d)
 	case care.LookForPests:
 		if f.text("do") == "found" {

@@ -75,7 +75,7 @@ type jobView struct {
 	Task, Amount, Minutes string
 	Since                 string // since when it is due, if not today
 	Late                  bool
-	ML                    string
+	ML, Water             string // what is poured, and of which water
 	Why                   string // id of its reasons
 	Cost                  string // of waiting, where it waits
 
@@ -155,7 +155,7 @@ func (m *roundMaker) job(job care.Job) jobView {
 	v := m.form(job.Key, job.Plant, job.Task)
 	v.Label, v.Amount, v.Minutes = job.Label, job.Amount, shownMinutes(job.Minutes.Value)
 	if job.ML > 0 {
-		v.ML = strconv.FormatFloat(job.ML, 'f', 0, 64)
+		v.ML, v.Water = strconv.FormatFloat(job.ML, 'f', 0, 64), job.Water
 	}
 	if job.Due.Before(m.on) {
 		v.Since = job.Due.Format("2 Jan")

@@ -19,6 +19,17 @@ func ROFlowFactor(waterC float64) (basis.Value, error) {
 		Unit: "1", Grade: ROPercentPerC.Grade, Source: ROPercentPerC.Source}, nil
 }
 
+// ROAgeFactor returns the permeate flow of a membrane after some years of use
+// (0–20) against its flow when new.
+func ROAgeFactor(years float64) (basis.Value, error) {
+	if err := within("age of the membrane", years, 0, 20, "years"); err != nil {
+		return basis.Value{}, err
+	}
+	loss := ROLossPercentPerYear
+	factor := func(percent float64) float64 { return math.Pow(1-percent/100, years) }
+	return basis.Value{Value: factor(loss.Value), Low: factor(loss.High), High: factor(loss.Low), Unit: "1", Grade: loss.Grade}, nil
+}
+
 // Membrane is a reverse-osmosis unit as rated by its maker, at 25 °C and with
 // feed water of little salt.
 type Membrane struct {

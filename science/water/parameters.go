@@ -75,6 +75,12 @@ var (
 
 	// ROPercentPerC is the gain in permeate for each °C warmer feed water.
 	ROPercentPerC = basis.Value{Value: 3.0, Low: 2.6, High: 3.8, Unit: "%/°C", Grade: basis.Published, Source: "Water Quality Association education kit: about 3 %/°C; range spans published tables and the membrane formula"}
+	// ROLossPercentPerYear is how much of its flow a household membrane loses
+	// in a year of use, compounded, as it fouls and packs down.
+	ROLossPercentPerYear = basis.Assumed(7, 3, 15, "%/year")
+	// RORecoveryPercent is the share of the water that a household unit without
+	// a pump turns into permeate.
+	RORecoveryPercent = basis.Value{Value: 25, Low: 20, High: 35, Unit: "%", Grade: basis.FromMemory, Source: "makers' sheets of household units: 2 to 4 litres are let away for each litre made"}
 	// ROReplaceBelowPercent is the rejection below which a membrane is spent.
 	ROReplaceBelowPercent = basis.Exactly(90, "%", basis.CommonPractice, "")
 	// ROMinimumBar is the feed pressure below which a household unit without

@@ -65,7 +65,8 @@ func (j *journal) add() {
 	e.Plant = PlantID(j.draw("plant", plants))
 	e.Detail = j.detail(e)
 	switch e.Kind {
-	case care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.RainFell, care.BladeCleaned:
+	case care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.RainFell, care.BladeCleaned,
+		care.TankSet, care.StockRead, care.BatchMade, care.MembraneRead:
 		e.Plant = ""
 	case care.Withdrawn:
 		if len(j.entries) == 0 {
@@ -112,6 +113,14 @@ func (j *journal) detail(e care.Entry) care.Detail {
 		}
 	case care.FlushDone, care.FeedDone, care.MistDone, care.SupplementIn, care.Treated:
 		d.VolumeML = number("mL", 900)
+	case care.TankSet:
+		d.Tank = &care.Tank{Water: name, HoldsL: given(float64(j.draw("holds", 200)+1), "L")}
+	case care.StockRead:
+		d.Stock = &care.StockReading{Water: name, Litres: number("litres", 200)}
+	case care.BatchMade:
+		d.Batch = &care.BatchMixed{Name: "A", Litres: 5, Waters: []care.LitresOf{{Water: name, Litres: 5}}, ReadMS: number("read", 2)}
+	case care.MembraneRead:
+		d.Membrane = &care.MembraneReading{SourceECmS: 0.7, PermeateECmS: 0.02, LPerHour: number("jug", 9)}
 	case care.RainFell:
 		d.RainMM = number("mm", 40)
 	case care.Weighed:
