@@ -23,6 +23,9 @@ type Place struct {
 	LatitudeDeg  basis.Value `json:"latitude_deg,omitzero"`  // north positive, −90 to 90
 	LongitudeDeg basis.Value `json:"longitude_deg,omitzero"` // east positive, −180 to 180
 	AltitudeM    basis.Value `json:"altitude_m,omitzero"`    // −430 to 5000
+	// Zone is the time zone of the clocks there, by its name in the IANA
+	// database; empty: that of the machine.
+	Zone string `json:"zone,omitempty"`
 }
 
 // Space is a room or bench with one climate.

@@ -45,6 +45,8 @@ type commands struct {
 	Restore restoreCommand `cmd:"" help:"Make a collection from a backup."`
 	Verify  verifyCommand  `cmd:"" help:"Check every entry and photograph of a collection."`
 
+	Readings readingsCommands `cmd:"" help:"What sensors measured: import the files of loggers, export, summaries."`
+
 	Version kong.VersionFlag `help:"Print the version."`
 }
 

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 
+	"velamen/internal/readings"
 	"velamen/internal/store"
 	"velamen/internal/store/bundle"
 )
@@ -31,7 +33,7 @@ func (c exportCommand) Run(r *run) (err error) {
 			return withReplace(storeProblem("exporting", err))
 		}
 		fmt.Fprintf(r.out, "The whole collection is in %s. It comes back with: velamen import NEWFILE %s --yes\n", c.Out, c.Out)
-		return nil
+		return sayReadings(r, s)
 	}
 	entries, collection, err := s.Collection(r.ctx)
 	if err != nil {
@@ -44,9 +46,16 @@ func (c exportCommand) Run(r *run) (err error) {
 	if err := bundle.WriteFolder(c.Out, tables, c.Replace); err != nil {
 		return withReplace(storeProblem("exporting", err))
 	}
+	folder, err := withReadings(r, s, c.Out, c.Replace)
+	if err != nil {
+		return err
+	}
 	fmt.Fprintf(r.out, "In %s:\n", c.Out)
 	for _, t := range tables {
 		fmt.Fprintf(r.out, "  %s\n", t.Name)
+	}
+	if folder {
+		fmt.Fprintf(r.out, "  %s\n", readingsFile)
 	}
 	fmt.Fprintln(r.out, "Cells that a spreadsheet program would run as a formula have an apostrophe in front. Photographs are in the .json export only.")
 	return nil
@@ -58,4 +67,36 @@ func withReplace(err error) error {
 		return fmt.Errorf("%w; --replace writes over it", err)
 	}
 	return err
+}
+
+// readingsFile is what the readings are called in a folder of tables.
+const readingsFile = "readings.csv"
+
+// withReadings adds what sensors measured to a folder of tables, if anything
+// was.
+func withReadings(r *run, s *store.Store, folder string, replace bool) (bool, error) {
+	sensors, err := s.Sensors(r.ctx)
+	if err != nil || len(sensors) == 0 {
+		return false, storeProblem("exporting", err)
+	}
+	progress, end := r.progress()
+	defer end()
+	err = store.WriteFile(filepath.Join(folder, readingsFile), replace, func(w io.Writer) error {
+		_, err := readings.WriteTable(w, s.Readings(r.ctx, store.ReadingQuery{}), func(n int) {
+			if progress != nil {
+				progress("writing readings", n, 0)
+			}
+		})
+		return err
+	})
+	return true, withReplace(storeProblem("exporting", err))
+}
+
+// sayReadings says where the readings are that an export leaves out.
+func sayReadings(r *run, s *store.Store) error {
+	sensors, err := s.Sensors(r.ctx)
+	if err == nil && len(sensors) > 0 {
+		fmt.Fprintln(r.out, "What sensors measured is not in it: a backup holds it, and velamen readings export writes it as CSV.")
+	}
+	return storeProblem("exporting", err)
 }

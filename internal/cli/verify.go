@@ -26,6 +26,9 @@ func (c verifyCommand) Run(r *run) error {
 		return failure{fmt.Errorf("%s is damaged:\n%s", c.File, damageList(all))}
 	}
 	fmt.Fprintf(r.out, "%s is sound: %d entries and %d photographs read back as they were written.\n", c.File, report.Entries, report.Photos)
+	if report.Readings > 0 {
+		fmt.Fprintf(r.out, "  %d readings of sensors are what can be measured.\n", report.Readings)
+	}
 	for _, note := range report.Notes {
 		fmt.Fprintf(r.out, "  %s\n", note)
 	}
@@ -58,7 +61,7 @@ func (r *run) progress() (show store.Progress, end func()) {
 			last = now
 			text := doing
 			if total > 0 {
-				text += fmt.Sprintf(": %d of %d", done, total)
+				text += " " + bar(done, total)
 			} else if done > 0 {
 				text += fmt.Sprintf(": %d", done)
 			}
@@ -70,4 +73,12 @@ func (r *run) progress() (show store.Progress, end func()) {
 			fmt.Fprintf(terminal, "\r%-60s\r", "")
 		}
 	}
+}
+
+// bar draws how much of a whole is done.
+func bar(done, total int) string {
+	const cells = 24
+	share := float64(min(done, total)) / float64(total)
+	filled := int(share * cells)
+	return fmt.Sprintf("[%s%s] %3.0f %%", strings.Repeat("=", filled), strings.Repeat(" ", cells-filled), 100*share)
 }

@@ -60,18 +60,18 @@ type Column struct {
 
 // Layout is how a file is laid out.
 type Layout struct {
-	Encoding     Encoding
-	Delimiter    rune
-	DecimalComma bool
-	HeadingLine  int // 0: there are no headings
-	FirstLine    int // of the data
-	Columns      []Column
-	Dates        DateOrder // empty: the dates leave nothing open
-	OwnOffset    bool      // the times say how far from UTC they are
-	Backward     bool      // the newest line comes first
-	Zone         *time.Location
-	Interval     time.Duration // usual distance of two lines; 0: not known
-	Example      Row           // the first line that was read
+	Encoding     Encoding       `json:"encoding"`
+	Delimiter    rune           `json:"-"`
+	DecimalComma bool           `json:"decimal_comma"`
+	HeadingLine  int            `json:"heading_line"` // 0: there are no headings
+	FirstLine    int            `json:"first_line"`   // of the data
+	Columns      []Column       `json:"columns"`
+	Dates        DateOrder      `json:"dates,omitempty"` // empty: the dates leave nothing open
+	OwnOffset    bool           `json:"own_offset"`      // the times say how far from UTC they are
+	Backward     bool           `json:"newest_first"`
+	Zone         *time.Location `json:"-"`
+	Interval     time.Duration  `json:"interval_ns"` // usual distance of two lines; 0: not known
+	Example      Row            `json:"example"`     // the first line that was read
 }
 
 // Row is one line of a file as it is read.
@@ -79,7 +79,6 @@ type Row struct {
 	Line   int            `json:"line"`
 	At     time.Time      `json:"at"`
 	Values []care.Reading `json:"values"`
-	Cells  map[int]string `json:"-"`
 }
 
 // column returns the place of what has a meaning, or -1.

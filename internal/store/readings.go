@@ -16,32 +16,12 @@ import (
 // ReadingBatch is how many readings are kept in one transaction at most.
 const ReadingBatch = 5000
 
-// Kept counts what became of readings.
-type Kept struct {
-	Added   int `json:"added"`
-	Doubled int `json:"doubled"` // were there already
-	Differ  int `json:"differ"`  // another value was there for the same moment; that one stays
-}
-
-func (k *Kept) add(o Kept) { k.Added += o.Added; k.Doubled += o.Doubled; k.Differ += o.Differ }
-
-// FileMark says how far the import of a file has come. The digest is of the file
-// and of how it is read, so that reading it in another way starts anew.
-type FileMark struct {
-	Digest [32]byte
-	Name   string
-	Lines  int // read and kept so far, headings included
-	Kept   Kept
-}
-
-// Delivery is one message of a broker, kept together with its readings: when it
-// comes again because its acknowledgement was lost, it is known.
-type Delivery struct {
-	Client string // name of the session with the broker
-	Packet uint16
-	Digest [32]byte // of topic and content
-	Again  bool     // the broker says that it sent it before
-}
+// What is kept of readings, in the words of the domain.
+type (
+	Kept     = care.Kept
+	FileMark = care.FileMark
+	Delivery = care.Delivery
+)
 
 // steps are how finely each quantity is kept: readings per unit.
 var steps = map[care.Quantity]float64{care.AirTemperature: 100, care.AirHumidity: 100, care.LeafLight: 10}
@@ -67,7 +47,7 @@ func (s *Store) KeepOfFile(ctx context.Context, mark FileMark, list []care.Readi
 		if err != nil {
 			return err
 		}
-		mark.Kept.add(kept)
+		mark.Kept.Add(kept)
 		_, err = tx.ExecContext(ctx, `INSERT INTO reading_file (digest, name, lines, added, doubled, differ, recorded) VALUES (?, ?, ?, ?, ?, ?, ?)
 			ON CONFLICT (digest) DO UPDATE SET lines = excluded.lines, added = excluded.added, doubled = excluded.doubled, differ = excluded.differ`,
 			mark.Digest[:], mark.Name, mark.Lines, mark.Kept.Added, mark.Kept.Doubled, mark.Kept.Differ, recorded)
