@@ -11,6 +11,8 @@ import (
 	"time"
 
 	"velamen/internal/care"
+	"velamen/internal/culture"
+	"velamen/science/course"
 )
 
 // subject is a plant whose course is asked for, with everything it rests on.
@@ -20,6 +22,7 @@ type subject struct {
 	basis *courseBasis
 	// record counts the changes of its record.
 	record int
+	today  time.Time // up to which its journal counts
 }
 
 // courseBasis is what all courses have in common.
@@ -36,7 +39,7 @@ func (b *Book) subject(plant string) (subject, bool) {
 	b.mu.RLock()
 	defer b.mu.RUnlock()
 	p := b.collection.Plants[plant]
-	return subject{plant, p, b.basis(), b.records[plant]}, p != nil
+	return subject{plant, p, b.basis(), b.records[plant], b.Today()}, p != nil
 }
 
 // courses remembers what was worked out.
@@ -52,16 +55,40 @@ type outlined struct {
 	version, record int
 	outline         *care.Outline
 	why             error
+	// It rests on the journal only through the steps that were decided: state and
+	// today are those for which they were last looked at.
+	steps []course.Decision
+	state *care.PlantState
+	today time.Time
 }
 
-func (o outlined) holdsFor(s *subject) bool {
-	return o.version == s.basis.version && o.record == s.record && (o.outline != nil || o.why != nil)
+// holdsFor reports whether an outline is still that of a plant. It looks the
+// steps of the course up again when the plant's journal or the day has changed.
+func (o *outlined) holdsFor(s *subject, tables culture.Table) bool {
+	if o.version != s.basis.version || o.record != s.record || o.outline == nil && o.why == nil {
+		return false
+	}
+	if o.state == s.state && o.today.Equal(s.today) {
+		return true
+	}
+	var so []course.Decision
+	if o.state == s.state && o.today.Before(s.today) {
+		so = o.steps
+	}
+	steps, err := care.StepsSoFar(s.basis.kase, s.state, tables, s.today, so, o.today)
+	if err != nil || !slices.Equal(steps, o.steps) {
+		return err != nil && o.why != nil
+	}
+	o.state, o.today = s.state, s.today
+	return true
 }
 
 // whole is a course as it stands on a day.
 type whole struct {
 	on              time.Time
 	version, record int
+	state           *care.PlantState
+	today           time.Time
 	course          care.Course
 	turn            int // when it was last asked for
 }
@@ -90,10 +117,14 @@ func (b *Book) Course(plant string, on time.Time) (care.Course, error) {
 
 // workOutCourse works a course out and remembers its outline.
 func (b *Book) workOutCourse(s *subject, on time.Time) (care.Course, outlined) {
-	c, err := care.NewCourse(s.basis.kase, s.state.Record, b.tables, on)
-	one := outlined{version: s.basis.version, record: s.record, why: err}
+	c, err := care.FollowCourse(s.basis.kase, s.state, b.tables, on, s.today)
+	one := outlined{version: s.basis.version, record: s.record, why: err, state: s.state, today: s.today}
 	if err == nil {
 		one.outline = c.Outline()
+		one.steps, one.why = care.StepsSoFar(s.basis.kase, s.state, b.tables, s.today, nil, time.Time{})
+	}
+	if on.Before(s.today) {
+		return c, one // it knows less than there is to know
 	}
 	b.courses.mu.Lock()
 	defer b.courses.mu.Unlock()
@@ -109,7 +140,7 @@ func (c *courses) ofDay(s *subject, on time.Time) *care.Course {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	hit := c.whole[s.id]
-	if hit == nil || !hit.on.Equal(on) || hit.version != s.basis.version || hit.record != s.record {
+	if hit == nil || !hit.on.Equal(on) || hit.version != s.basis.version || hit.state != s.state || !hit.today.Equal(s.today) {
 		return nil
 	}
 	c.turn++
@@ -119,14 +150,14 @@ func (c *courses) ofDay(s *subject, on time.Time) *care.Course {
 
 // keepWhole keeps a whole course, and lets go of the one that was not asked for
 // the longest.
-func (c *courses) keepWhole(s *subject, on time.Time, course care.Course) {
+func (c *courses) keepWhole(s *subject, on time.Time, kept care.Course) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.whole == nil {
 		c.whole = map[string]*whole{}
 	}
 	c.turn++
-	c.whole[s.id] = &whole{on, s.basis.version, s.record, course, c.turn}
+	c.whole[s.id] = &whole{on, s.basis.version, s.record, s.state, s.today, kept, c.turn}
 	if len(c.whole) <= mostWhole {
 		return
 	}
@@ -140,11 +171,15 @@ func (c *courses) keepWhole(s *subject, on time.Time, course care.Course) {
 }
 
 // atHand returns a plant's outline if it holds.
-func (c *courses) atHand(s *subject) (outlined, bool) {
+func (c *courses) atHand(s *subject, tables culture.Table) (outlined, bool) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	one := c.outlines[s.id]
-	return one, one.holdsFor(s)
+	holds := one.holdsFor(s, tables)
+	if holds {
+		c.outlines[s.id] = one
+	}
+	return one, holds
 }
 
 // workOutAll works out the outlines of plants, with as many hands as are given.
@@ -162,14 +197,21 @@ func (b *Book) workOutAll(ctx context.Context, list []subject, hands int) error 
 				s := &list[0]
 				list = list[1:]
 				next.Unlock()
-				if _, ok := b.courses.atHand(s); !ok {
-					b.workOutCourse(s, s.state.Record.Repot.Date)
+				if _, ok := b.courses.atHand(s, b.tables); !ok {
+					b.workOutCourse(s, later(s.today, s.state.Record.Repot.Date))
 				}
 			}
 		})
 	}
 	busy.Wait()
 	return ctx.Err()
+}
+
+func later(a, b time.Time) time.Time {
+	if b.After(a) {
+		return b
+	}
+	return a
 }
 
 // allHands is how many courses are worked out at once while somebody waits.
@@ -179,11 +221,11 @@ func allHands() int { return runtime.GOMAXPROCS(0) }
 // ids. ahead also returns those that are to be repotted after it. The lock is
 // held.
 func (b *Book) recovering(on time.Time, ahead bool) []subject {
-	basis := b.basis()
+	basis, today := b.basis(), b.Today()
 	var list []subject
 	for id, p := range b.collection.Plants {
 		if p.Recovering(on) || ahead && p.Ended.IsZero() && len(p.Repots) > 0 && p.Record.Repot.Date.After(on) {
-			list = append(list, subject{id, p, basis, b.records[id]})
+			list = append(list, subject{id, p, basis, b.records[id], today})
 		}
 	}
 	slices.SortFunc(list, func(x, y subject) int { return strings.Compare(x.id, y.id) })
@@ -192,12 +234,13 @@ func (b *Book) recovering(on time.Time, ahead bool) []subject {
 
 // split tells plants whose outlines hold from those that are yet to be worked
 // out.
-func (c *courses) split(list []subject) (known []outlined, missing []subject) {
+func (c *courses) split(list []subject, tables culture.Table) (known []outlined, missing []subject) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	known = make([]outlined, len(list))
 	for i := range list {
-		if one := c.outlines[list[i].id]; one.holdsFor(&list[i]) {
+		if one := c.outlines[list[i].id]; one.holdsFor(&list[i], tables) {
+			c.outlines[list[i].id] = one
 			known[i] = one
 		} else {
 			missing = append(missing, list[i])
@@ -229,21 +272,21 @@ type Outlined struct {
 func (b *Book) Outlines(ctx context.Context, plants []string) ([]Outlined, error) {
 	list := make([]subject, len(plants))
 	b.mu.RLock()
-	basis := b.basis()
+	basis, today := b.basis(), b.Today()
 	for i, id := range plants {
 		p := b.collection.Plants[id]
 		if p == nil || len(p.Repots) == 0 {
 			b.mu.RUnlock()
 			return nil, fmt.Errorf("%w that was repotted: %s", ErrUnknownPlant, id)
 		}
-		list[i] = subject{id, p, basis, b.records[id]}
+		list[i] = subject{id, p, basis, b.records[id], today}
 	}
 	b.mu.RUnlock()
-	_, missing := b.courses.split(list)
+	_, missing := b.courses.split(list, b.tables)
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return nil, err
 	}
-	known, _ := b.courses.split(list)
+	known, _ := b.courses.split(list, b.tables)
 	out := make([]Outlined, len(known))
 	for i, one := range known {
 		out[i] = Outlined{one.outline, one.why}

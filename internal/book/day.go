@@ -127,11 +127,11 @@ func (b *Book) explainRain(ctx context.Context, rains []Rained, on time.Time) er
 	slices.SortFunc(outdoors, func(x, y subject) int {
 		return strings.Compare(x.state.Record.Label, y.state.Record.Label)
 	})
-	_, missing := b.courses.split(outdoors)
+	_, missing := b.courses.split(outdoors, b.tables)
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return err
 	}
-	outlines, _ := b.courses.split(outdoors)
+	outlines, _ := b.courses.split(outdoors, b.tables)
 	for i, one := range outlines {
 		if one.outline == nil {
 			continue // the round lists it among the troubles

@@ -147,7 +147,7 @@ func (b *Book) know(l *Listed, on time.Time) {
 		return
 	}
 	if s, ok := b.subject(l.ID); ok {
-		if one, ok := b.courses.atHand(&s); ok && one.outline != nil {
+		if one, ok := b.courses.atHand(&s, b.tables); ok && one.outline != nil {
 			l.Stage, l.Intensive = one.outline.Stage(on)
 			l.Known = true
 		}
@@ -164,14 +164,14 @@ func (b *Book) intensive(ctx context.Context, list []*listing, on time.Time) (ne
 			subjects, kept = append(subjects, s), append(kept, one)
 		}
 	}
-	_, missing := b.courses.split(subjects)
+	_, missing := b.courses.split(subjects, b.tables)
 	slices.SortFunc(missing, func(x, y subject) int { // the latest repots need it most
 		return y.state.Record.Repot.Date.Compare(x.state.Record.Repot.Date)
 	})
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return nil, 0, err
 	}
-	outlines, missing := b.courses.split(subjects)
+	outlines, missing := b.courses.split(subjects, b.tables)
 	for i, one := range outlines {
 		if one.outline == nil {
 			continue // the round lists it among the troubles

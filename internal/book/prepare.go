@@ -33,7 +33,7 @@ func (b *Book) Pending() (pending, of int) {
 	b.mu.RLock()
 	list := b.recovering(b.Today(), false)
 	b.mu.RUnlock()
-	_, missing := b.courses.split(list)
+	_, missing := b.courses.split(list, b.tables)
 	return len(missing), len(list)
 }
 
@@ -45,7 +45,7 @@ func (b *Book) prepare(ctx context.Context) {
 	list := b.recovering(today, true)
 	b.mu.RUnlock()
 	b.courses.letGo(list)
-	_, missing := b.courses.split(list)
+	_, missing := b.courses.split(list, b.tables)
 	// One hand fewer than there are, for those who ask meanwhile.
 	if b.workOutAll(ctx, missing, max(1, allHands()-1)) != nil {
 		return

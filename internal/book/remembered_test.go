@@ -16,6 +16,7 @@ import (
 	"velamen/internal/care"
 	"velamen/internal/plan"
 	"velamen/science/basis"
+	"velamen/science/course"
 )
 
 // residents are plants of all three spaces, in pots and on mounts.
@@ -46,7 +47,7 @@ func (d *diary) change(r *rapid.T) {
 	number := func(label string, low, high int) *float64 {
 		return new(float64(rapid.IntRange(low, high).Draw(r, label)))
 	}
-	switch rapid.SampledFrom([]string{"flush", "feed", "roots", "note", "pest", "move", "repot", "record", "lost", "rain", "space", "settings", "routine", "withdraw"}).Draw(r, "change") {
+	switch rapid.SampledFrom([]string{"flush", "feed", "roots", "note", "pest", "move", "repot", "record", "lost", "rain", "space", "settings", "routine", "withdraw", "sign", "counts", "review"}).Draw(r, "change") {
 	case "flush":
 		detail := care.Detail{VolumeML: number("mL", 1, 900)}
 		round, _, err := d.book.Round(d.t.Context(), d.book.Today())
@@ -62,6 +63,12 @@ func (d *diary) change(r *rapid.T) {
 		d.add(at, care.FeedDone, plant, care.Detail{})
 	case "roots":
 		d.add(at, care.RootsRead, plant, care.Detail{Roots: []care.RootReading{{Root: "a", LengthMM: *number("mm", 1, 90)}}})
+	case "sign":
+		d.add(at, care.SignSeen, plant, care.Detail{Sign: rapid.SampledFrom(care.SeenSigns).Draw(r, "sign")})
+	case "counts":
+		d.add(at, care.Counted, plant, care.Detail{Wrinkle: new(rapid.IntRange(0, 3).Draw(r, "wrinkle"))})
+	case "review":
+		d.add(at, care.Reviewed, plant, care.Detail{Stage: rapid.SampledFrom([]course.Stage{course.Rooting, course.SteppingUp, course.Established}).Draw(r, "stage")})
 	case "note":
 		d.add(at, care.Noted, plant, care.Detail{Note: "x"})
 	case "pest":
@@ -170,7 +177,7 @@ func (d *diary) plainRound(on time.Time) (r plan.Round, troubles int) {
 			if !p.Recovering(on) {
 				continue
 			}
-			course, err := care.NewCourse(c.Case(), p.Record, d.book.Tables(), on)
+			course, err := care.FollowCourse(c.Case(), p, d.book.Tables(), on, d.book.Today())
 			if err != nil {
 				troubles++
 				continue

@@ -93,11 +93,11 @@ func (b *Book) makeRound(ctx context.Context, on time.Time) (madeRound, error) {
 	b.mu.RLock()
 	list, s := b.recovering(on, false), b.surroundings(on)
 	b.mu.RUnlock()
-	_, missing := b.courses.split(list)
+	_, missing := b.courses.split(list, b.tables)
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return madeRound{}, err
 	}
-	outlines, missing := b.courses.split(list)
+	outlines, missing := b.courses.split(list, b.tables)
 	made := madeRound{on: on, all: s.stamp.all}
 	if !on.Equal(b.rounds.day) && on.Equal(b.Today()) {
 		b.rounds.day, b.rounds.jobs = on, make(map[string]plantJobs, len(list))

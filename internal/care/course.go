@@ -26,6 +26,9 @@ type Course struct {
 	Day   int          `json:"day"` // since the repot; negative before it
 	Stage course.Stage `json:"stage"`
 
+	// Verdict is what its journal says of it; nil without a journal.
+	Verdict *Verdict `json:"verdict,omitempty"`
+
 	Supply    Figure `json:"supply"`    // lowest of the first six weeks, share of the usual loss
 	TurnDown  Figure `json:"turn_down"` // chosen for this week
 	Model     Figure `json:"model_turn_down"`
@@ -87,6 +90,9 @@ type Week struct {
 	Targets Targets      `json:"targets"`
 	Flush   Flush        `json:"flush"`
 	Earned  bool         `json:"to_be_earned"` // given only if growing roots were seen
+	// Step is what became of it, as far as a journal says: to be earned while it
+	// is a forecast.
+	Step course.Decision `json:"step,omitempty"`
 }
 
 // Sign is something that may be seen, with where the knowledge comes from.
@@ -105,14 +111,68 @@ func NewCourse(c Case, p Plant, tables culture.Table, on time.Time) (Course, err
 	if err != nil {
 		return Course{}, err
 	}
-	out, err := s.course(on)
+	out, err := s.course(on, nil)
 	if err != nil {
 		return Course{}, fmt.Errorf("plant %s: %w", p.Label, err)
 	}
 	return out, nil
 }
 
-func (s *subject) course(on time.Time) (Course, error) {
+// FollowCourse works out the course of a plant of a collection as it stands on a
+// day: its steps are granted, held and taken back by what its journal says up to
+// the end of the day known; later ones are a forecast.
+func FollowCourse(c Case, p *PlantState, tables culture.Table, on, known time.Time) (Course, error) {
+	if known.After(on) {
+		known = on
+	}
+	j, err := newJudging(c, p, tables)
+	if err != nil {
+		return Course{}, err
+	}
+	so, err := j.stepsSoFar(known, nil, time.Time{})
+	if err != nil {
+		return Course{}, fmt.Errorf("plant %s: %w", p.Record.Label, err)
+	}
+	out, err := j.s.course(on, so)
+	if err != nil {
+		return Course{}, fmt.Errorf("plant %s: %w", p.Record.Label, err)
+	}
+	return out, j.follow(&out, known)
+}
+
+// follow adds the verdict to a course, and lets it speak in the advice.
+func (j *judging) follow(c *Course, on time.Time) error {
+	if c.Day < 0 {
+		return nil
+	}
+	v, err := j.verdict(on)
+	if err != nil {
+		return fmt.Errorf("plant %s: %w", c.Label, err)
+	}
+	c.Verdict = &v
+	switch {
+	case v.Emergency != nil:
+		c.Advice = v.Advice.Text
+	case c.Intensive && c.Stage != course.Established: // its words on shelter stay
+	case c.Stage == course.Established && v.Advice.LeaveAlone:
+	default:
+		c.Advice = v.Advice.Text
+		if step := c.Weeks[weekOf(c.Day, len(c.Weeks))].Step; c.Stage == course.SteppingUp {
+			c.Advice += " " + stepWords[step]
+		}
+	}
+	return nil
+}
+
+// stepWords say what became of the step of the present week.
+var stepWords = map[course.Decision]string{
+	course.Granted:     "The step of this week is earned: its roots grow.",
+	course.Held:        "The step of this week is held until its roots are known to grow.",
+	course.DroppedBack: "The last step is taken back until it is firm again.",
+	course.Reached:     "Your review says that it is established.",
+}
+
+func (s *subject) course(on time.Time, so []course.Decision) (Course, error) {
 	t, err := s.newTranspiration()
 	if err != nil {
 		return Course{}, err
@@ -126,12 +186,12 @@ func (s *subject) course(on time.Time) (Course, error) {
 	if err != nil {
 		return Course{}, err
 	}
-	steps := course.Steps(a.supply, horizonDays)
+	steps := course.Steps(a.supply, horizonDays, so...)
 	a.weekly = make([]basis.Value, 0, len(steps))
 	for _, step := range steps {
-		a.weekly = append(a.weekly, a.lowest(step.FromDay, step.ToDay))
+		a.weekly = append(a.weekly, a.lowest(step.FromDay-step.Late, step.ToDay-step.Late))
 	}
-	low, high := a.factors(steps)
+	low, high := a.factors(steps, so)
 
 	out := s.heading(on, usual, t)
 	out.Weeks = make([]Week, 0, len(steps))
@@ -148,7 +208,7 @@ func (s *subject) course(on time.Time) (Course, error) {
 			FromDay: step.FromDay, ToDay: step.ToDay,
 			From: s.date(step.FromDay), To: s.date(step.ToDay),
 			Stage: step.Stage, Supply: step.Supply, Targets: targets,
-			Flush: flush, Earned: step.FromDay >= int(course.RecoveryDays.Value),
+			Flush: flush, Earned: step.FromDay >= int(course.RecoveryDays.Value), Step: step.Decision,
 		})
 	}
 	current := weekOf(out.Day, len(out.Weeks))
@@ -170,13 +230,13 @@ func (s *subject) course(on time.Time) (Course, error) {
 
 // factors returns the range of each week's factor. A variant that is through
 // earlier has the usual care from then on.
-func (a *aim) factors(steps []course.Step) (low, high []float64) {
+func (a *aim) factors(steps []course.Step, so []course.Decision) (low, high []float64) {
 	n := len(steps)
 	below, above := make([]float64, n), make([]float64, n)
 	for _, pair := range a.variants {
 		var ends [2][]course.Step
 		for i, s := range pair {
-			ends[i] = course.Steps(s, n*int(course.StepDays.Value))
+			ends[i] = course.Steps(s, n*int(course.StepDays.Value), so...)
 		}
 		for i, step := range steps {
 			if step.FromDay < int(course.RecoveryDays.Value) {

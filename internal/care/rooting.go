@@ -22,7 +22,7 @@ type Rooting struct {
 // MarkedRoot is one root with its readings and what they come to.
 type MarkedRoot struct {
 	Mark     string
-	Readings []RootAt // since the last repot, in order of time
+	Readings []RootAt // since the last repot up to the day, in order of time
 	Track    growth.Track
 	Evidence growth.RootEvidence
 }
@@ -38,25 +38,40 @@ var rootRates = map[culture.Family]basis.Value{
 	culture.PaphiopedilumFamily: growth.PaphiopedilumRate,
 }
 
-// RootGrowth judges the marked roots of a plant on a day.
+// RootGrowth judges the marked roots of a plant on a day, from what was measured
+// up to its end.
 func RootGrowth(p *PlantState, g culture.Group, on time.Time) (Rooting, error) {
+	out, tracks, err := followRoots(p, g, on)
+	if err != nil {
+		return out, err
+	}
+	out.Judge.Ahead(&out.Verdict, tracks)
+	for i := range out.Roots {
+		out.Roots[i].Evidence = out.Verdict.Roots[i]
+	}
+	return out, nil
+}
+
+// followRoots judges the marked roots without the readings worth taking next,
+// which take most of the time.
+func followRoots(p *PlantState, g culture.Group, on time.Time) (Rooting, []growth.Track, error) {
 	out := Rooting{Prior: growth.AnyOrchidRate}
 	if rate, ok := rootRates[g.Kin.Is.Family]; ok && !g.Kin.Is.Near {
 		out.Prior = rate
 	}
 	var err error
 	if out.Judge, err = growth.NewJudge(out.Prior); err != nil {
-		return out, err
+		return out, nil, err
 	}
-	var roots []growth.Root
+	on = midnight(on)
 	var since time.Time
-	if n := len(p.Repots); n > 0 {
-		since = p.Record.Repot.Date // what was marked before may have been cut off
+	if len(p.Repots) > 0 {
+		since = midnight(p.Record.Repot.Date) // what was marked before may have been cut off
 	}
 	for mark, readings := range p.Roots {
 		one := MarkedRoot{Mark: mark}
 		for _, r := range readings {
-			if !r.At.Before(since) {
+			if d := midnight(r.At); !d.Before(since) && !d.After(on) {
 				one.Readings = append(one.Readings, r)
 			}
 		}
@@ -66,23 +81,22 @@ func RootGrowth(p *PlantState, g culture.Group, on time.Time) (Rooting, error) {
 	}
 	slices.SortFunc(out.Roots, func(a, b MarkedRoot) int { return strings.Compare(a.Mark, b.Mark) })
 	day := GrowthDay(on) + 1 - 1e-9 // the whole day counts
+	tracks := make([]growth.Track, len(out.Roots))
 	for i := range out.Roots {
 		root, err := growthRoot(out.Roots[i].Readings)
 		if err != nil {
-			return out, err
+			return out, nil, err
 		}
-		roots = append(roots, root)
-		if out.Roots[i].Track, err = out.Judge.Root(root, day); err != nil {
-			return out, err
+		if tracks[i], err = out.Judge.Root(root, day); err != nil {
+			return out, nil, err
 		}
+		out.Roots[i].Track = tracks[i]
 	}
-	if out.Verdict, err = out.Judge.Plant(roots, day); err != nil {
-		return out, err
-	}
+	out.Verdict = out.Judge.Together(tracks, day)
 	for i := range out.Roots {
 		out.Roots[i].Evidence = out.Verdict.Roots[i]
 	}
-	return out, nil
+	return out, tracks, nil
 }
 
 // growthEpoch is the fixed day from which package growth counts.

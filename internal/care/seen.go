@@ -19,10 +19,12 @@ const (
 	NewRootTip   SeenSign = "new root tip" // green or red, wherever on the plant
 	NewGrowth    SeenSign = "new growth"
 	RotGone      SeenSign = "dry and firm again" // ends the first three
+	LiftedAlive  SeenSign = "lifted, living roots"
+	LiftedDead   SeenSign = "lifted, hardly a living root"
 )
 
 // SeenSigns lists every sign, in the order in which they are asked for.
-var SeenSigns = []SeenSign{NewRootTip, NewGrowth, LimpLeaves, RocksInPot, SoftCrown, SpreadingRot, BadSmell, RotGone}
+var SeenSigns = []SeenSign{NewRootTip, NewGrowth, LimpLeaves, RocksInPot, SoftCrown, SpreadingRot, BadSmell, RotGone, LiftedAlive, LiftedDead}
 
 // Emergency reports whether a sign cannot wait for the next look.
 func (s SeenSign) Emergency() bool { return s == SoftCrown || s == SpreadingRot || s == BadSmell }

@@ -109,9 +109,9 @@ func (a *aim) factor(step course.Step, low, high float64) Figure {
 		{"headroom, " + string(s.plant.Vigour) + " plant", headroom(s.plant.Vigour)},
 		{"living roots kept", s.plant.Repot.RootsKept},
 		{"leaf area kept", s.plant.Repot.LeavesKept},
-		{"old roots left, of all before", a.share(course.Supply.OldRootsAt, step.FromDay)},
-		{"their contact with water, of that before", a.share(course.Supply.ContactAt, step.FromDay)},
-		{"replaced by new roots (expected)", a.share(course.Supply.RegrownAt, step.FromDay)},
+		{"old roots left, of all before", a.share(course.Supply.OldRootsAt, step.FromDay-step.Late)},
+		{"their contact with water, of that before", a.share(course.Supply.ContactAt, step.FromDay-step.Late)},
+		{"replaced by new roots (expected)", a.share(course.Supply.RegrownAt, step.FromDay-step.Late)},
 		{"supply at its lowest this week", a.lowestIn(step)},
 	}
 	b := Because{
@@ -123,6 +123,16 @@ func (a *aim) factor(step course.Step, low, high float64) Figure {
 	if step.Stage == course.SteppingUp || step.Stage == course.Established {
 		b.Rule = "each week may close a quarter of the gap to the usual care, if growing root tips were seen in the week before and nothing has wilted"
 		b.Note = "a forecast: a week without growing tips is not stepped up"
+		switch step.Decision {
+		case course.Granted:
+			b.Note = "earned: roots were known to grow in this week, and nothing had wilted"
+		case course.Held:
+			b.Note = "held: nothing showed in this week that roots grow; the forecast of new roots is put off by a week"
+		case course.DroppedBack:
+			b.Note = "taken back: the plant was less firm, or had lost more, than is normal; the forecast of new roots is put off by a week"
+		case course.Reached:
+			b.Note = "the grower's own review says that it is established"
+		}
 	}
 	return figure(step.Factor, low, high, "share", b)
 }

@@ -193,6 +193,7 @@ var signWords = map[care.SeenSign]string{
 	care.NewRootTip: "A new root tip, green or red", care.NewGrowth: "A new leaf or growth", care.LimpLeaves: "Leaves still limp in the morning",
 	care.RocksInPot: "It rocks in its pot", care.SoftCrown: "The crown, the base or a growth is soft", care.SpreadingRot: "A dark, wet patch that spreads",
 	care.BadSmell: "The pot or the base smells bad", care.RotGone: "What was soft or rotten is gone: dry and firm again",
+	care.LiftedAlive: "Lifted once to look: living roots", care.LiftedDead: "Lifted once to look: hardly a living root",
 }
 
 func askBlade(_ *writer, d care.Detail, _ bool) []question {

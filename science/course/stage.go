@@ -22,6 +22,10 @@ type Step struct {
 	Supply         float64 // σ expected in this week, at its lowest
 	Guarded        Guarded // the turn-down behind it; in stepping up, of the last week of rooting
 	Decided        Limit
+	Decision       Decision // what became of it; Open before the sixth week and in a forecast
+	// Late is by how many days the regrowth of roots is behind the forecast,
+	// for the weeks without growing roots: Supply is that of so many days before.
+	Late int
 }
 
 // Steps lays out the course week by week until the usual care is reached or
@@ -29,16 +33,18 @@ type Step struct {
 // supply of each week within the guard rails. From then on each week may close
 // at most a quarter of the remaining gap, and only as far as the supply
 // expected by then carries it. These later steps are a forecast: each one has
-// to be earned by growing roots.
-func Steps(s Supply, horizonDays int) []Step {
+// to be earned by growing roots. so says what became of those that were decided,
+// from the first one on.
+func Steps(s Supply, horizonDays int, so ...Decision) []Step {
 	week := int(StepDays.Value)
 	settled, recovered := int(SettlingDays.Value), int(RecoveryDays.Value)
 	steps := make([]Step, 0, horizonDays/week+1)
 	var factor float64
 	var last Guarded
+	var up stair
 	for from := 0; from < horizonDays; from += week {
 		to := from + week - 1
-		step := Step{FromDay: from, ToDay: to, Supply: s.LowestBetween(from, to)}
+		step := Step{FromDay: from, ToDay: to, Supply: s.LowestBetween(from-up.late, to-up.late), Late: up.late}
 		switch {
 		case from < recovered:
 			last = Guard(ModelTurnDown(step.Supply))
@@ -49,9 +55,15 @@ func Steps(s Supply, horizonDays int) []Step {
 			}
 		default:
 			step.Stage = SteppingUp
-			factor, step.Decided = NextStep(factor, step.Supply)
-			if factor >= EstablishedFactor.Value {
-				factor, step.Stage, step.Decided = 1, Established, ByReestablished
+			if n := (from - recovered) / week; n < len(so) {
+				step.Decision = so[n]
+			}
+			factor, step.Decided = up.next(factor, step.Supply, step.Decision)
+			if factor >= EstablishedFactor.Value && step.Decision != Held && step.Decision != DroppedBack {
+				if step.Stage = Established; step.Decision != Reached {
+					step.Decided = ByReestablished
+				}
+				factor = 1
 			}
 		}
 		step.Factor, step.Guarded = factor, last

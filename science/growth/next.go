@@ -66,16 +66,7 @@ func (j Judge) Next(t Track) NextReading {
 	case t.Status != Followed:
 		return NextReading{}
 	}
-	// A root that was followed again from its resting length may have no
-	// reading in this stretch; the belief of the day then stands for the last.
-	from, errorVar := t.Now, RulerStraightErrorMM.Value*RulerStraightErrorMM.Value
-	if len(t.Steps) > 0 {
-		last := t.Steps[len(t.Steps)-1]
-		errorVar = last.ErrorVar
-		if len(t.Steps) > t.From {
-			from = last.Belief
-		}
-	}
+	from, errorVar := t.last()
 	soonest := max(t.Day, from.Day+SoonestReadingDays.Value)
 	latest := max(t.Day, from.Day+LatestReadingDays.Value)
 

@@ -95,17 +95,36 @@ func (j Judge) Plant(roots []Root, day float64) (Verdict, error) {
 	if err := checkDay("day of the verdict", day); err != nil {
 		return Verdict{}, err
 	}
-	unknown := Rate{Variance: math.Inf(1)}
-	v := Verdict{Day: day, Mean: unknown, Roots: make([]RootEvidence, 0, len(roots))}
-	rates := make([]Rate, 0, len(roots))
-	for _, root := range roots {
-		t, err := j.Root(root, day)
-		if err != nil {
+	tracks := make([]Track, len(roots))
+	for i, root := range roots {
+		var err error
+		if tracks[i], err = j.Root(root, day); err != nil {
 			return Verdict{}, err
 		}
+	}
+	v := j.Together(tracks, day)
+	j.Ahead(&v, tracks)
+	return v, nil
+}
+
+// Ahead fills in the readings worth taking next.
+func (j Judge) Ahead(v *Verdict, tracks []Track) {
+	for i, t := range tracks {
+		v.Roots[i].Next = j.Next(t)
+		v.Next = sooner(v.Next, v.Roots[i].Next)
+	}
+}
+
+// Together is the verdict on roots that were followed up to a day, without the
+// readings worth taking next.
+func (j Judge) Together(tracks []Track, day float64) Verdict {
+	unknown := Rate{Variance: math.Inf(1)}
+	v := Verdict{Day: day, Mean: unknown, Roots: make([]RootEvidence, 0, len(tracks))}
+	rates := make([]Rate, 0, len(tracks))
+	for _, t := range tracks {
 		e := RootEvidence{
 			Status: t.Status, Readings: len(t.Steps), RateReadings: t.RateReadings, Questions: len(t.Questions),
-			Own: unknown, Pooled: unknown, Next: j.Next(t),
+			Own: unknown, Pooled: unknown,
 		}
 		if len(t.Steps) > 0 {
 			e.LastDay = t.Steps[len(t.Steps)-1].Day
@@ -115,7 +134,6 @@ func (j Judge) Plant(roots []Root, day float64) (Verdict, error) {
 			rates = append(rates, t.Own)
 		}
 		v.Roots = append(v.Roots, e)
-		v.Next = sooner(v.Next, e.Next)
 	}
 
 	pool := PoolRates(j.Prior, rates)
@@ -151,7 +169,7 @@ func (j Judge) Plant(roots []Root, day float64) (Verdict, error) {
 	case v.AtMost <= 1-ClearChance.Value:
 		v.State = Stopped
 	}
-	return v, nil
+	return v
 }
 
 // sooner returns the reading that comes first; of two on one day, the one that
