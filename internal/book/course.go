@@ -12,7 +12,6 @@ import (
 
 	"velamen/internal/care"
 	"velamen/internal/culture"
-	"velamen/science/course"
 )
 
 // subject is a plant whose course is asked for, with everything it rests on.
@@ -57,9 +56,9 @@ type outlined struct {
 	why             error
 	// It rests on the journal only through the steps that were decided: state and
 	// today are those for which they were last looked at.
-	steps []course.Decision
-	state *care.PlantState
-	today time.Time
+	progress care.Progress
+	state    *care.PlantState
+	today    time.Time
 }
 
 // holdsFor reports whether an outline is still that of a plant. It looks the
@@ -71,15 +70,15 @@ func (o *outlined) holdsFor(s *subject, tables culture.Table) bool {
 	if o.state == s.state && o.today.Equal(s.today) {
 		return true
 	}
-	var so []course.Decision
+	var so care.Progress
 	if o.state == s.state && o.today.Before(s.today) {
-		so = o.steps
+		so = o.progress
 	}
-	steps, err := care.StepsSoFar(s.basis.kase, s.state, tables, s.today, so, o.today)
-	if err != nil || !slices.Equal(steps, o.steps) {
+	is, err := care.ProgressOf(s.basis.kase, s.state, tables, s.today, so, o.today)
+	if err != nil || !slices.Equal(is.Steps, o.progress.Steps) {
 		return err != nil && o.why != nil
 	}
-	o.state, o.today = s.state, s.today
+	o.progress, o.state, o.today = is, s.state, s.today
 	return true
 }
 
@@ -121,7 +120,7 @@ func (b *Book) workOutCourse(s *subject, on time.Time) (care.Course, outlined) {
 	one := outlined{version: s.basis.version, record: s.record, why: err, state: s.state, today: s.today}
 	if err == nil {
 		one.outline = c.Outline()
-		one.steps, one.why = care.StepsSoFar(s.basis.kase, s.state, b.tables, s.today, nil, time.Time{})
+		one.progress, one.why = care.ProgressOf(s.basis.kase, s.state, b.tables, s.today, care.Progress{}, time.Time{})
 	}
 	if on.Before(s.today) {
 		return c, one // it knows less than there is to know

@@ -51,6 +51,7 @@ type Query struct {
 	Space    string
 	Group    string // as the grower writes it
 	Standing Standing
+	Verdict  string // rooting, holding, …: only recovering plants have one
 	Order    Order
 	From, To int // of the list that was found; To 0: to its end
 }
@@ -62,7 +63,9 @@ type Listed struct {
 	Day                           int // since the repot; -1 if there was none
 	Stage                         course.Stage
 	Intensive                     bool
-	Known                         bool // Stage and Intensive are those of the course
+	Known                         bool // Stage and Intensive are those of the course, and Verdict that of its journal
+	Verdict                       string
+	Emergency                     bool
 	Latest                        time.Time
 	Ended                         time.Time
 	EndedHow                      care.Kind
@@ -97,10 +100,20 @@ func (b *Book) Find(ctx context.Context, q Query, on time.Time) (Found, error) {
 	}
 	if q.Standing == Intensive {
 		var err error
-		if found, out.Unknown, err = b.intensive(ctx, found, on); err != nil {
+		if found, out.Unknown, err = b.following(ctx, found, func(one *outlined) bool {
+			_, intensive := one.outline.Stage(on)
+			return intensive
+		}); err != nil {
 			return out, err
 		}
 		out.Counts[Intensive] = len(found)
+	}
+	if q.Verdict != "" {
+		var err error
+		found = slices.DeleteFunc(slices.Clone(found), func(one *listing) bool { return !one.recovering() })
+		if found, out.Unknown, err = b.following(ctx, found, func(one *outlined) bool { return one.progress.Standing.String() == q.Verdict }); err != nil {
+			return out, err
+		}
 	}
 	out.Total = len(found)
 	from := min(max(q.From, 0), len(found))
@@ -149,14 +162,14 @@ func (b *Book) know(l *Listed, on time.Time) {
 	if s, ok := b.subject(l.ID); ok {
 		if one, ok := b.courses.atHand(&s, b.tables); ok && one.outline != nil {
 			l.Stage, l.Intensive = one.outline.Stage(on)
-			l.Known = true
+			l.Verdict, l.Emergency, l.Known = one.progress.Standing.String(), one.progress.Emergency, true
 		}
 	}
 }
 
-// intensive returns the plants that need intensive care, and how many it could
-// not tell of in this go.
-func (b *Book) intensive(ctx context.Context, list []*listing, on time.Time) (need []*listing, unknown int, err error) {
+// following returns the plants of whose course something holds, and how many it
+// could not tell of in this go.
+func (b *Book) following(ctx context.Context, list []*listing, holds func(*outlined) bool) (need []*listing, unknown int, err error) {
 	subjects := make([]subject, 0, len(list))
 	kept := list[:0:0]
 	for _, one := range list {
@@ -172,11 +185,8 @@ func (b *Book) intensive(ctx context.Context, list []*listing, on time.Time) (ne
 		return nil, 0, err
 	}
 	outlines, missing := b.courses.split(subjects, b.tables)
-	for i, one := range outlines {
-		if one.outline == nil {
-			continue // the round lists it among the troubles
-		}
-		if _, intensive := one.outline.Stage(on); intensive {
+	for i := range outlines {
+		if outlines[i].outline != nil && holds(&outlines[i]) { // the round lists the others among the troubles
 			need = append(need, kept[i])
 		}
 	}

@@ -322,17 +322,26 @@ func (j *judging) reviewed(from, to time.Time) (course.Decision, bool) {
 	return step, said
 }
 
-// StepsSoFar returns what became of the steps of a plant's course up to a day.
-// Before the sixth week there are none. so may hold what this returned for an
-// earlier day, before, from the same journal: weeks that were over then are not
-// looked at again.
-func StepsSoFar(c Case, p *PlantState, tables culture.Table, on time.Time, so []course.Decision, before time.Time) ([]course.Decision, error) {
-	if len(p.Repots) == 0 || daysBetween(midnight(p.Record.Repot.Date), midnight(on)) < int(course.RecoveryDays.Value) {
-		return nil, nil
-	}
+// Progress is what lists and rounds need to know of how a plant is doing.
+type Progress struct {
+	Steps     []course.Decision // of its course, from the sixth week on
+	Standing  growth.Standing
+	Emergency bool
+}
+
+// ProgressOf returns the progress of a plant up to a day. so may hold what this
+// returned for an earlier day, before, from the same journal: weeks that were
+// over then are not looked at again.
+func ProgressOf(c Case, p *PlantState, tables culture.Table, on time.Time, so Progress, before time.Time) (Progress, error) {
 	j, err := newJudging(c, p, tables)
 	if err != nil {
-		return nil, err
+		return Progress{}, err
 	}
-	return j.stepsSoFar(on, so, before)
+	e, _, err := j.evidence(midnight(on))
+	if err != nil {
+		return Progress{}, err
+	}
+	is := Progress{Standing: e.Judge().Standing, Emergency: e.Emergency}
+	is.Steps, err = j.stepsSoFar(on, so.Steps, before)
+	return is, err
 }

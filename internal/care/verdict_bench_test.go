@@ -30,31 +30,31 @@ func BenchmarkVerdict(b *testing.B) {
 	}
 }
 
-// BenchmarkStepsSoFar decides the steps of a whole year, as a new day asks of
+// BenchmarkProgress decides the steps of a whole year, as a new day asks of
 // every plant.
-func BenchmarkStepsSoFar(b *testing.B) {
+func BenchmarkProgress(b *testing.B) {
 	p := measuredForLong(b)
 	state := p.state(360)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := care.StepsSoFar(p.kase, state, tables, after(360), nil, time.Time{}); err != nil {
+		if _, err := care.ProgressOf(p.kase, state, tables, after(360), care.Progress{}, time.Time{}); err != nil {
 			b.Fatal(err)
 		}
 	}
 }
 
-// BenchmarkStepsOfANewDay decides them again on the next day, as is done for every
+// BenchmarkProgressOfANewDay decides them again on the next day, as is done for every
 // plant when a day begins.
-func BenchmarkStepsOfANewDay(b *testing.B) {
+func BenchmarkProgressOfANewDay(b *testing.B) {
 	p := measuredForLong(b)
 	state := p.state(360)
-	so, err := care.StepsSoFar(p.kase, state, tables, after(359), nil, time.Time{})
+	so, err := care.ProgressOf(p.kase, state, tables, after(359), care.Progress{}, time.Time{})
 	if err != nil {
 		b.Fatal(err)
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := care.StepsSoFar(p.kase, state, tables, after(360), so, after(359)); err != nil {
+		if _, err := care.ProgressOf(p.kase, state, tables, after(360), so, after(359)); err != nil {
 			b.Fatal(err)
 		}
 	}

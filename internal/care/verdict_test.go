@@ -279,15 +279,15 @@ func TestVerdictsDoNotLookAhead(t *testing.T) {
 		}
 		// Worked out from those of an earlier day.
 		earlier := rapid.IntRange(0, at).Draw(t, "earlier")
-		so, err := care.StepsSoFar(p.kase, all, tables, after(earlier), nil, time.Time{})
+		so, err := care.ProgressOf(p.kase, all, tables, after(earlier), care.Progress{}, time.Time{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		whole, err := care.StepsSoFar(p.kase, all, tables, after(at), nil, time.Time{})
+		whole, err := care.ProgressOf(p.kase, all, tables, after(at), care.Progress{}, time.Time{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		part, err := care.StepsSoFar(p.kase, all, tables, after(at), so, after(earlier))
+		part, err := care.ProgressOf(p.kase, all, tables, after(at), so, after(earlier))
 		if diff := cmp.Diff(whole, part); diff != "" || err != nil {
 			t.Fatalf("steps on day %d from those of day %d: %v\n%s", at, earlier, err, diff)
 		}

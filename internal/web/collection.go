@@ -10,6 +10,7 @@ import (
 
 	"velamen/internal/book"
 	"velamen/internal/care"
+	"velamen/science/growth"
 )
 
 func collectionRoutes(on *router) {
@@ -30,6 +31,7 @@ type collectionView struct {
 	Text      field
 	Space     field
 	Group     field
+	Verdict   field
 	Order     field
 	Standing  string
 	Standings []standingLink
@@ -56,6 +58,7 @@ type standingLink struct {
 type collectionRow struct {
 	ID, Path, Label, Name, Group, Space string
 	Stands                              string
+	Verdict, VerdictRole                string
 	Intensive, Ended, Ticked            bool
 }
 
@@ -75,10 +78,10 @@ func queryOf(values url.Values) (book.Query, url.Values) {
 	f := &form{values: values, errors: map[string]string{}}
 	q := book.Query{
 		Text: f.short("q"), Space: f.short("space"), Group: f.short("group"),
-		Standing: one(f, "standing", book.Standings), Order: one(f, "sort", book.Orders),
+		Standing: one(f, "standing", book.Standings), Verdict: one(f, "verdict", verdictWords), Order: one(f, "sort", book.Orders),
 	}
 	kept := url.Values{}
-	for name, value := range map[string]string{"q": q.Text, "space": q.Space, "group": q.Group, "standing": string(q.Standing), "sort": string(q.Order)} {
+	for name, value := range map[string]string{"q": q.Text, "space": q.Space, "group": q.Group, "standing": string(q.Standing), "verdict": q.Verdict, "sort": string(q.Order)} {
 		if value != "" {
 			kept.Set(name, value)
 		}
@@ -110,10 +113,11 @@ func (s *Server) collectionAt(r *http.Request, asked url.Values) (*collectionVie
 	}
 	v := &collectionView{
 		Query: kept.Encode(), Missing: asked.Get("missing"), Standing: string(q.Standing), Total: found.Total, Unknown: found.Unknown, Everyone: found.Collection,
-		Filtered: q.Text != "" || q.Space != "" || q.Group != "",
+		Filtered: q.Text != "" || q.Space != "" || q.Group != "" || q.Verdict != "",
 		Text:     field{Name: "q", Label: "Find", Value: q.Text, Type: "search"},
 		Space:    selectOf("space", "Space", "Any space", found.Spaces, q.Space),
 		Group:    selectOf("group", "Group", "Any group", found.Groups, q.Group),
+		Verdict:  selectOf("verdict", "Verdict", "Any verdict", verdictWords, q.Verdict),
 		Order:    orderField(q.Order),
 		Act:      newActForm(found.Spaces),
 	}
@@ -143,7 +147,7 @@ func (s *Server) collectionAt(r *http.Request, asked url.Values) (*collectionVie
 
 // selectOf makes a select of names, one of which may be chosen.
 func selectOf(name, label, any string, names []string, chosen string) field {
-	f := field{Name: name, Label: label, Type: "select", Options: []choice{{"", any, chosen == ""}}}
+	f := field{Name: name, Label: label, Type: "select", Value: chosen, Options: []choice{{"", any, chosen == ""}}}
 	for _, one := range names {
 		f.Options = append(f.Options, choice{one, one, one == chosen})
 	}
@@ -197,6 +201,12 @@ func newCollectionRow(p book.Listed, today time.Time) collectionRow {
 		ID: p.ID, Path: "/plant/" + p.ID, Label: p.Label, Name: p.Name, Group: p.Group, Space: p.Space,
 		Intensive: p.Intensive, Ended: !p.Ended.IsZero(),
 	}
+	if p.Known {
+		row.Verdict, row.VerdictRole = p.Verdict, verdictRoles[p.Verdict]
+		if p.Emergency {
+			row.Verdict = "act now"
+		}
+	}
 	switch {
 	case row.Ended:
 		row.Stands = endedWords[p.EndedHow] + " on " + p.Ended.Format("2 Jan 2006")
@@ -214,6 +224,21 @@ func newCollectionRow(p book.Listed, today time.Time) collectionRow {
 
 // endedWords say how a plant's time here ended.
 var endedWords = map[care.Kind]string{care.PlantLost: "lost", care.PlantLeft: "left"}
+
+// verdictWords are the verdicts as they are chosen by, and verdictRoles how they
+// are shown.
+var (
+	verdictWords = func() (list []string) {
+		for _, s := range growth.Standings {
+			list = append(list, s.String())
+		}
+		return list
+	}()
+	verdictRoles = map[string]string{
+		growth.Rooting.String(): "growth", growth.Holding.String(): "plain", growth.Stalled.String(): "waiting",
+		growth.Declining.String(): "waiting", growth.TooEarly.String(): "plain",
+	}
+)
 
 // openByLabel opens the plant whose label was scanned or typed.
 func (s *Server) openByLabel(w http.ResponseWriter, r *http.Request) error {

@@ -87,6 +87,8 @@ type plantView struct {
 	Ended    string
 	Trouble  string // why there is no course
 	NotYet   bool   // it was never repotted
+	Verdict  *verdictView
+	Tap      *tapView // signs that cannot wait
 	Stands   *standsView
 	Write    []writeLink
 	More     []writeLink
@@ -133,6 +135,9 @@ func (s *Server) showPlant(w http.ResponseWriter, r *http.Request) error {
 	if !sp.state.Ended.IsZero() {
 		v.Ended = fmt.Sprintf("%s on %s. What was noted stays.", endings[sp.state.EndedHow], sp.state.Ended.Format("2 January 2006"))
 	}
+	if sp.state.Ended.IsZero() {
+		v.Tap = newTapView(sp)
+	}
 	if len(sp.state.Repots) == 0 {
 		v.NotYet = true
 		return s.render(w, r, http.StatusOK, "plant.html", v)
@@ -160,6 +165,7 @@ func (s *Server) follow(v *plantView, sp specimen, entries []care.Entry, u care.
 		return fmt.Errorf("reading the marked roots: %w", err)
 	}
 	v.Roots = newRootsView(sp, u, &c, roots)
+	v.Verdict = newVerdictView(sp, u, c.Verdict)
 	v.Stands = newStandsView(sp, u, &c, v.Roots)
 	if sp.state.Ended.IsZero() && c.Day >= 0 {
 		for _, job := range care.Jobs(sp.state, &c, sp.rains, sp.outdoors, today, u) {

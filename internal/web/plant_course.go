@@ -123,7 +123,8 @@ type courseView struct {
 // weekView is one row of the table.
 type weekView struct {
 	From, Stage, Factor, Feed, Light, Day, RH, Flush string
-	Here, Earned                                     bool
+	Step                                             string // what became of its step, or that it has to be earned
+	Here                                             bool
 }
 
 // newCourseView draws the course from the repot to the week in which the usual
@@ -182,11 +183,18 @@ func newWeekView(u care.Units, c *care.Course, w care.Week) weekView {
 	if w.Flush.Every.Value.Value == 1 {
 		every = "daily"
 	}
+	step := ""
+	if w.Earned {
+		step = "if earned"
+		if w.Step != course.Open {
+			step = w.Step.String()
+		}
+	}
 	return weekView{
-		From: w.From.Format("2 Jan"), Stage: string(w.Stage), Factor: u.Show(n.Factor.Value), Feed: u.Show(feed.Value),
+		Step: step, From: w.From.Format("2 Jan"), Stage: string(w.Stage), Factor: u.Show(n.Factor.Value), Feed: u.Show(feed.Value),
 		Light: u.ShowLight(n.LightPPFD.Value.Value, n.LightDLI.Value.Value, c.LuxPerPPFD), Day: u.Show(n.DayHeatCapC.Value),
 		RH: u.Show(n.DayRHPercent.Value) + ", " + u.Show(n.NightRHPercent.Value), Flush: every,
-		Here: c.Day >= w.FromDay && c.Day <= w.ToDay, Earned: w.Earned,
+		Here: c.Day >= w.FromDay && c.Day <= w.ToDay,
 	}
 }
 
@@ -194,8 +202,11 @@ func newWeekView(u care.Units, c *care.Course, w care.Week) weekView {
 func (v weekView) says(i int, w care.Week) string {
 	text := fmt.Sprintf("Week %d, %s to %s, %s: %s of the usual care, feed %s, light %s, days up to %s, humidity %s by day and night, flush %s",
 		i+1, v.From, w.To.Format("2 Jan"), v.Stage, v.Factor, v.Feed, v.Light, v.Day, v.RH, v.Flush)
-	if v.Earned {
+	switch {
+	case w.Earned && w.Step == course.Open:
 		text += "; only if growing roots earn it"
+	case v.Step != "":
+		text += "; " + v.Step
 	}
 	return text + "."
 }

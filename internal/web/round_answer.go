@@ -102,6 +102,9 @@ func (s *Server) answers(f *form, key, plant string, task care.Task) (list []car
 	default:
 		return nil, fmt.Errorf("%w: a %s is not entered here", errBadRequest, task)
 	}
+	if sign := one(f, "sign", care.SeenSigns); sign != "" {
+		add(care.SignSeen, care.Detail{Sign: sign})
+	}
 	return list, nil
 }
 

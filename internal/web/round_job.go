@@ -54,8 +54,20 @@ func (m *roundMaker) form(key, plant string, task care.Task) jobView {
 	return v
 }
 
-// fields are the values that a task takes.
+// fields are the values that a task takes, and what may be seen while it is done.
 func (m *roundMaker) fields(plant string, task care.Task) []field {
+	list := m.ownFields(plant, task)
+	if taskForms[task].more != "" {
+		sign := field{Name: "sign", Label: "Also seen", Type: "select", Options: []choice{{"", "nothing of note", true}}}
+		for _, s := range care.SeenSigns {
+			sign.Options = append(sign.Options, choice{string(s), signWords[s], false})
+		}
+		list = append(list, sign)
+	}
+	return list
+}
+
+func (m *roundMaker) ownFields(plant string, task care.Task) []field {
 	switch task {
 	case care.Flushing:
 		return []field{

@@ -29,6 +29,15 @@ export function entriesOf(form, button, { measures, by }) {
   }
   if (reason) throw new Wrong("reason", "A reason is written here: press Skip, or empty it.");
 
+  const done = answerOf(form, button, { task, job, text, number, entry, sent });
+  // Not every task asks for a sign.
+  if (text("sign")) done.entries.push(entry("sign", { sign: text("sign") }));
+  return done;
+}
+
+// answerOf returns what the form says about its own job.
+function answerOf(form, button, { task, job, text, number, entry, sent }) {
+  const one = (kind, detail) => [entry(kind, { job, ...detail })];
   const words = button.textContent.trim().split(",")[0];
   const volume_ml = text("ml") ? Number(text("ml")) : undefined;
   switch (task) {
