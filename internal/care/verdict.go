@@ -280,10 +280,6 @@ func (j *judging) flowers(on time.Time) bool {
 	return true
 }
 
-// shortDayHours is the day length below which roots in daylight are slow, as for
-// the expectation of a first root.
-const shortDayHours = 11
-
 // rests reports whether a plant in daylight is in the dark half of its year.
 func (j *judging) rests(on time.Time) bool {
 	if j.s.place.LatitudeDeg.Grade == 0 || j.s.lighting.Shape != light.ClearDayPeak {
