@@ -35,6 +35,7 @@ type commands struct {
 	Course courseCommand `cmd:"" help:"Recovery courses of the plants in a case file: today's targets and the weeks ahead."`
 	Calc   calcCommands  `cmd:"" help:"One calculation on its own: air, light, leaf, pot, water, pests, roots or outcomes."`
 
+	Case    caseCommand    `cmd:"" help:"Another grower's case: its course from a few answers, a page to send, two what-ifs side by side."`
 	Handout handoutCommand `cmd:"" help:"The course of one plant on one page, as a PDF to pin up."`
 
 	Init    initCommand    `cmd:"" help:"Make a new collection."`
