@@ -18,6 +18,7 @@ type Collection struct {
 	Routine  Routine
 	Settings Settings
 	Rains    []Rain      // in order of time
+	Cases    []KeptCase  // in order of time
 	Cleaned  []CleanedAt // blades, in order of time
 
 	Tanks     []Tank
@@ -26,6 +27,13 @@ type Collection struct {
 	Membranes []MembraneAt // in order of time
 
 	Plants map[string]*PlantState
+}
+
+// KeptCase is somebody else's case that was kept.
+type KeptCase struct {
+	Entry string
+	At    time.Time
+	CaseText
 }
 
 // Rain is one fall of rain on the outdoor spaces, or on one of them.
@@ -187,6 +195,8 @@ func (c *Collection) Apply(e Entry) {
 		c.mixed(e)
 	case MembraneRead:
 		c.Membranes = append(slices.Clip(c.Membranes), MembraneAt{d.WaterName, *d.Membrane, e.At, e.ID})
+	case CaseKept:
+		c.Cases = append(slices.Clip(c.Cases), KeptCase{Entry: e.ID, At: e.At, CaseText: *d.Case})
 	case RainFell:
 		c.Rains = append(c.Rains, Rain{Entry: e.ID, At: e.At, MM: *d.RainMM, Where: d.Where, By: e.By})
 	case BladeCleaned:

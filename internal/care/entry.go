@@ -34,6 +34,7 @@ const (
 	FeedSet     Kind = "feed product"
 	RoutineSet  Kind = "routine"
 	SettingsSet Kind = "settings"
+	CaseKept    Kind = "case"  // somebody else's, kept to look at again
 	PlantSet    Kind = "plant" // added, or its record changed
 
 	TankSet      Kind = "tank"     // a tank or barrel, and what fills it
@@ -71,7 +72,7 @@ const (
 
 // Kinds lists every kind.
 var Kinds = []Kind{
-	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, PlantSet, TankSet, StockRead, BatchMade, MembraneRead,
+	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead,
 	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
 	PestLook, Treated, BladeUsed, BladeCleaned, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
 }
@@ -79,7 +80,7 @@ var Kinds = []Kind{
 // aboutPlant reports whether entries of this kind belong to one plant.
 func (k Kind) aboutPlant() bool {
 	switch k {
-	case PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, TankSet, StockRead, BatchMade, MembraneRead, RainFell, BladeCleaned, Withdrawn:
+	case PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, RainFell, BladeCleaned, Withdrawn:
 		return false
 	}
 	return true
@@ -97,6 +98,7 @@ type Detail struct {
 	Settings *Settings `json:"settings,omitempty"`
 	Plant    *Plant    `json:"plant,omitempty"` // Plant.Repot is not used; see Repot
 	Repot    *Repot    `json:"repot,omitempty"`
+	Case     *CaseText `json:"case,omitempty"`
 
 	Tank     *Tank            `json:"tank,omitempty"`
 	Stock    *StockReading    `json:"stock,omitempty"`
@@ -142,6 +144,15 @@ type RootReading struct {
 	// questioned, and stands by it.
 	Confirmed bool `json:"confirmed,omitempty"`
 }
+
+// CaseText is somebody else's case that was kept, as the file it came in.
+type CaseText struct {
+	Name string `json:"name"`
+	File string `json:"file"` // TOML, as package casefile reads it
+}
+
+// longestCaseText bounds the file of a kept case, in bytes.
+const longestCaseText = 64 << 10
 
 // Settings are what the grower chose once.
 type Settings struct {
@@ -242,12 +253,16 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 	if len(d.Note) > longNote {
 		bad("detail.note", "has %d letters; %d are the most", len(d.Note), longNote)
 	}
+	if d.Case != nil && len(d.Case.File) > longestCaseText {
+		bad("detail.case.file", "has %d bytes; %d are the most", len(d.Case.File), longestCaseText)
+	}
 	missing := map[Kind]struct {
 		field string
 		here  bool
 	}{
 		PlaceSet: {"place", d.Place != nil}, SpaceSet: {"space", d.Space != nil && d.Space.Name != ""},
 		WaterSet: {"water", d.Water != nil && d.Water.Name != ""}, FeedSet: {"feed", d.Feed != nil && d.Feed.Name != ""},
+		CaseKept:   {"case", d.Case != nil && strings.TrimSpace(d.Case.Name) != "" && d.Case.File != ""},
 		RoutineSet: {"routine", d.Routine != nil}, SettingsSet: {"settings", d.Settings != nil},
 		PlantSet: {"plant", d.Plant != nil && d.Plant.Label != ""}, RepotDone: {"repot", d.Repot != nil},
 		TankSet: {"tank", d.Tank != nil}, StockRead: {"stock", d.Stock != nil}, BatchMade: {"batch", d.Batch != nil},

@@ -48,9 +48,12 @@ func tool(t *testing.T, name string, args ...string) []byte {
 		}
 		t.Skipf("%s is not installed here", name)
 	}
-	out, err := exec.Command(path, args...).CombinedOutput()
+	command := exec.Command(path, args...)
+	var said bytes.Buffer
+	command.Stderr = &said
+	out, err := command.Output()
 	if err != nil {
-		t.Fatalf("%s %v: %v\n%s", name, args, err, out)
+		t.Fatalf("%s %v: %v\n%s", name, args, err, said.String())
 	}
 	return out
 }

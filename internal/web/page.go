@@ -32,6 +32,8 @@ var screens = []struct {
 	{"more.html", &moreView{}},
 	{"spaces.html", &spacesView{}},
 	{"space.html", &spaceView{}},
+	{"case.html", &caseForm{}},
+	{"case-answer.html", &caseView{}},
 	{"settings.html", &settingsView{}},
 	{"start.html", &startView{}},
 	{"sign-in.html", &signInView{}},
@@ -75,6 +77,7 @@ var navigation = []struct {
 	{"collection", "/collection", "Collection", false},
 	{"repot", "/repot", "Repot", false},
 	{"spaces", "/spaces", "Spaces", true},
+	{"cases", "/cases", "Cases", true},
 	{"settings", "/settings", "Settings", true},
 }
 
@@ -88,6 +91,7 @@ var notices = map[string]string{
 	"withdrawn": "Withdrawn. The journal still shows it.",
 	"sample":    "The sample collection is in. Nothing in it is real; take it out again under Settings.",
 	"cleared":   "The sample plants have left the collection.",
+	"dropped":   "Dropped. The journal still has it.",
 	"revoked":   "That machine has no access any more.",
 }
 

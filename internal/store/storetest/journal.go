@@ -65,7 +65,7 @@ func (j *journal) add() {
 	e.Plant = PlantID(j.draw("plant", plants))
 	e.Detail = j.detail(e)
 	switch e.Kind {
-	case care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.RainFell, care.BladeCleaned,
+	case care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.CaseKept, care.RainFell, care.BladeCleaned,
 		care.TankSet, care.StockRead, care.BatchMade, care.MembraneRead:
 		e.Plant = ""
 	case care.Withdrawn:
@@ -101,6 +101,8 @@ func (j *journal) detail(e care.Entry) care.Detail {
 		d.Routine = &care.Routine{Water: name}
 	case care.SettingsSet:
 		d.Settings = &care.Settings{MinutesPerDay: float64(j.draw("minutes", 90))}
+	case care.CaseKept:
+		d.Case = &care.CaseText{Name: name, File: "[[plant]]\nname = \"“Ada’s” × one\"\n"}
 	case care.PlantSet:
 		d.Plant = &care.Plant{Label: "P-" + e.Plant[34:], Name: name}
 		if j.draw("placed", 2) == 0 {
