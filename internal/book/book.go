@@ -67,10 +67,11 @@ type Book struct {
 	stamp      stamp
 	records    map[string]int // per plant: how often its record changed
 
-	courses courses
-	rounds  rounds
-	days    days
-	lists   lists
+	courses  courses
+	rounds   rounds
+	days     days
+	lists    lists
+	outcomes outcomes
 
 	changed   chan struct{} // tells Prepare
 	preparing atomic.Bool   // Prepare runs

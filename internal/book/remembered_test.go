@@ -142,6 +142,9 @@ func (d *diary) compare(r *rapid.T, on time.Time) {
 			}
 		}
 	}
+	if diff := cmp.Diff(anew.Outcomes(), d.book.Outcomes()); diff != "" {
+		r.Fatalf("outcomes (- opened anew, + remembered)\n%s", diff)
+	}
 	done, rained, err := d.book.Done(d.t.Context(), on)
 	if err != nil {
 		r.Fatal(err)

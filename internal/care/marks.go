@@ -22,6 +22,10 @@ type Mark struct {
 	Because *Because  `json:"because,omitempty"`
 }
 
+// FirstRootMark names the day about which a first root is expected; the first
+// input of its because is the days it takes.
+const FirstRootMark = "first root"
+
 // marks returns the days that matter, in order.
 func (s *subject) marks(on time.Time) ([]Mark, error) {
 	mark := func(name string, day int, what string, because Because) Mark {
@@ -37,7 +41,7 @@ func (s *subject) marks(on time.Time) ([]Mark, error) {
 			"mark two or three root tips and measure them; weekly is often enough", Because{
 				Rule: "a week's growth is the smallest that a ruler can tell from its own error", Inputs: []Input{{"look every", course.StepDays}},
 			}),
-		mark("first root", int(math.Round(first.Value)), fmt.Sprintf(expected, first.Low, first.High), Because{
+		mark(FirstRootMark, int(math.Round(first.Value)), fmt.Sprintf(expected, first.Low, first.High), Because{
 			Rule: "median of the group until this collection has a record of its own", Inputs: []Input{{"days to a first new tip", first}},
 		}),
 		task(Review, mark("review", int(course.RecoveryDays.Value), "are roots growing? If so, start stepping up; if not, stay as you are and look again in a week", Because{

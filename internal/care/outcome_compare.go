@@ -286,7 +286,11 @@ func differences(first, second *Way, q OutcomeQuestion) ([]outcome.Imbalance, er
 		if err != nil {
 			return nil, err
 		}
-		all = append(all, one)
+		// Of many labels with a plant or two each no two samples have the same:
+		// one of them has to differ by itself.
+		if math.Abs(one.First-one.Second) >= outcome.LeastImbalance.Low {
+			all = append(all, one)
+		}
 	}
 	numbers := map[string]func(*Outcome) float64{
 		"year of the repot": func(o *Outcome) float64 { return float64(o.Repot.Year()) },

@@ -1,6 +1,7 @@
 package care
 
 import (
+	"fmt"
 	"math"
 
 	"velamen/science/basis"
@@ -74,4 +75,13 @@ func (o *Outcome) usualOf(a Awaited) basis.Value {
 		return o.Factors.UsualEstablished
 	}
 	return o.Factors.UsualRoot
+}
+
+// Says tells both in a sentence.
+func (p Pace) Says() string {
+	text := fmt.Sprintf("a first growing root usually comes by day %.0f, between day %.0f and %.0f", p.Usual.Value, p.Usual.Low, p.Usual.High)
+	if p.Looks == 0 {
+		return text
+	}
+	return text + fmt.Sprintf("; here, by %s of this group, by day %.0f, between day %.0f and %.0f", count(p.Looks, "own recovery", "own recoveries"), p.Here.Value, p.Here.Low, p.Here.High)
 }

@@ -30,6 +30,7 @@ var screens = []struct {
 	{"repot.html", &repotView{}},
 	{"repot-done.html", &repottedView{}},
 	{"more.html", &moreView{}},
+	{"outcomes.html", &outcomesView{}},
 	{"spaces.html", &spacesView{}},
 	{"space.html", &spaceView{}},
 	{"case.html", &caseForm{}},
@@ -78,6 +79,7 @@ var navigation = []struct {
 	{"repot", "/repot", "Repot", false},
 	{"spaces", "/spaces", "Spaces", true},
 	{"cases", "/cases", "Cases", true},
+	{"outcomes", "/outcomes", "Outcomes", true},
 	{"settings", "/settings", "Settings", true},
 }
 

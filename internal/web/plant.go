@@ -184,6 +184,9 @@ func (s *Server) follow(v *plantView, sp specimen, entries []care.Entry, u care.
 	}
 	patience := newFigure(u, "Water stored in leaves and bulbs would last", c.Patience)
 	v.Signs, v.Patience, v.Dates, v.Cautions = newSigns(&c), &patience, newDates(&c, u), unlike(c.Cautions)
+	if err := s.paced(v.Dates, &c); err != nil {
+		return err
+	}
 	for _, a := range c.Assumed {
 		v.Assumed = append(v.Assumed, newAssumed(u, a))
 	}

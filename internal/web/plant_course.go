@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"html/template"
+	"math"
 	"strings"
 	"time"
 
@@ -263,6 +264,25 @@ func newDates(c *care.Course, u care.Units) []dateView {
 		})
 	}
 	return list
+}
+
+// paced lets the day of a first root be what own plants of the group make of it.
+func (s *Server) paced(list []dateView, c *care.Course) error {
+	for i, m := range c.Marks {
+		if m.Name != care.FirstRootMark || m.Because == nil || len(m.Because.Inputs) == 0 {
+			continue
+		}
+		p, err := s.Book.Pace(c.Group, care.FirstRoot, m.Because.Inputs[0].Value)
+		if err != nil || p.Looks == 0 {
+			return err
+		}
+		date := c.Repot.AddDate(0, 0, int(math.Round(p.Here.Value)))
+		list[i] = dateView{
+			Date: dayWords(date, c.On), Name: list[i].Name, What: p.Says(), Past: date.Before(c.On), Today: date.Equal(c.On),
+			Why: newBecause(care.Units{}, p.PaceBecause(), 0, ""),
+		}
+	}
+	return nil
 }
 
 // dayWords writes a day near another without its year.

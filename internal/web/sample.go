@@ -50,7 +50,8 @@ func (s *Server) loadSample(ctx context.Context) error {
 	}
 	settings.Units, settings.SampleDataOnly = units, true
 	flag := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &settings})
-	entries := append(slices.DeleteFunc(draft.Entries, func(e care.Entry) bool { return e.Kind == care.SettingsSet }), flag)
+	entries := slices.DeleteFunc(draft.Entries, func(e care.Entry) bool { return e.Kind == care.SettingsSet })
+	entries = append(s.pastOfSample(entries), flag)
 	for i := range entries {
 		entries[i].By, entries[i].Recorded = sampleBy, flag.Recorded
 	}

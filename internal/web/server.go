@@ -65,7 +65,7 @@ func New(c Config) (*Server, error) {
 	for _, register := range []func(*router){
 		roundRoutes, collectionRoutes, plantRoutes, repotRoutes,
 		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
-		handoutRoutes, caseRoutes,
+		handoutRoutes, caseRoutes, outcomesRoutes,
 	} {
 		register(routes)
 	}

@@ -101,7 +101,8 @@ func (p LogNormalPrior) Update(records []Recovery, level float64) (Outlook, erro
 	if err != nil {
 		return Outlook{}, err
 	}
-	o.cells = slices.Concat(rows...)
+	// Cells too light to show in any digit only cost time.
+	o.cells = slices.DeleteFunc(slices.Concat(rows...), func(c cell) bool { return c.weight < 1e-13 })
 	o.MedianDays = math.Exp(centreQuantile(rows, 0.5))
 	o.Low = math.Exp(centreQuantile(rows, (1-level)/2))
 	o.High = math.Exp(centreQuantile(rows, (1+level)/2))
@@ -122,7 +123,12 @@ func (o Outlook) Unseen(day float64) (float64, error) {
 func (o Outlook) unseen(logDay float64) float64 {
 	var sum float64
 	for _, c := range o.cells {
-		sum += c.weight * math.Erfc((logDay-c.centre)/(c.spread*math.Sqrt2)) / 2
+		switch z := (logDay - c.centre) / (c.spread * math.Sqrt2); {
+		case z < -6:
+			sum += c.weight
+		case z < 6: // beyond, 1e-17 is left
+			sum += c.weight * math.Erfc(z) / 2
+		}
 	}
 	return sum
 }
@@ -133,13 +139,37 @@ func (o Outlook) DayBy(chance float64) (float64, error) {
 	if err := within("chance", chance, 0.01, 0.99); err != nil {
 		return 0, err
 	}
+	// Halving finds the neighbourhood, false position the day: of the two ends the
+	// one that stays is counted half (Illinois).
 	low, high := math.Log(1e-6), math.Log(1e12)
-	for range 60 {
-		middle := (low + high) / 2
-		if 1-o.unseen(middle) < chance {
+	for high-low > 1 {
+		if middle := (low + high) / 2; 1-o.unseen(middle) < chance {
 			low = middle
 		} else {
 			high = middle
+		}
+	}
+	below, above := 1-o.unseen(low)-chance, 1-o.unseen(high)-chance
+	for last := 0; high-low > 1e-12; {
+		middle := (low*above - high*below) / (above - below)
+		if !(middle > low && middle < high) {
+			break
+		}
+		switch off := 1 - o.unseen(middle) - chance; {
+		case math.Abs(off) < 1e-13:
+			return math.Exp(middle), nil
+		case off < 0:
+			low, below = middle, off
+			if last < 0 {
+				above /= 2
+			}
+			last = -1
+		default:
+			high, above = middle, off
+			if last > 0 {
+				below /= 2
+			}
+			last = 1
 		}
 	}
 	return math.Exp((low + high) / 2), nil
