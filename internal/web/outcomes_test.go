@@ -99,9 +99,18 @@ func TestOutcomesOfFourPlants(t *testing.T) {
 	}
 }
 
+// withWholeSample puts in the sample collection with its years of care.
+func withWholeSample(c *Config, b *bench) {
+	c.Sample = sampleCase
+	filled := &Server{Config: *c}
+	if err := filled.LoadSample(b.t.Context()); err != nil {
+		b.t.Fatal(err)
+	}
+}
+
 // Every practice can be asked of the sample, for both signs.
 func TestEveryQuestionOfTheSample(t *testing.T) {
-	b := newBench(t, withSample)
+	b := newBench(t, withWholeSample)
 	for _, a := range care.Awaiteds {
 		for _, p := range care.Practices {
 			page := b.get("/outcomes?" + url.Values{"awaited": {string(a)}, "practice": {string(p)}}.Encode())
@@ -109,5 +118,20 @@ func TestEveryQuestionOfTheSample(t *testing.T) {
 				t.Errorf("%s by %s cannot be told", a, p)
 			}
 		}
+	}
+}
+
+// The page of a plant tells what is usual and what own plants of its group make
+// of it.
+func TestPlantPageTellsThePaceHere(t *testing.T) {
+	b := newBench(t, withWholeSample)
+	var id string
+	b.server.Book.Read(func(c *care.Collection) {
+		if p, err := c.ByLabel("P-001"); err == nil {
+			id = p.ID
+		}
+	})
+	if page := b.get("/plant/" + id); !strings.Contains(page, "A first growing root usually comes by day") && !strings.Contains(page, "a first growing root usually comes by day") || !strings.Contains(page, "own recoveries of this group") {
+		t.Error("the page does not tell the pace here")
 	}
 }

@@ -95,10 +95,8 @@ func TestEverySamplePlantHasItsPage(t *testing.T) {
 	b := newBench(t, withSample)
 	var ids []string
 	b.server.Book.Read(func(c *care.Collection) {
-		for id, p := range c.Plants {
-			if p.Ended.IsZero() { // those of former years have gone
-				ids = append(ids, id)
-			}
+		for id := range c.Plants {
+			ids = append(ids, id)
 		}
 	})
 	if len(ids) < 40 {

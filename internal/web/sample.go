@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"velamen/internal/care"
+	"velamen/internal/demo"
 	"velamen/internal/store/intake"
 )
 
@@ -51,7 +52,12 @@ func (s *Server) loadSample(ctx context.Context) error {
 	settings.Units, settings.SampleDataOnly = units, true
 	flag := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &settings})
 	entries := slices.DeleteFunc(draft.Entries, func(e care.Entry) bool { return e.Kind == care.SettingsSet })
-	entries = append(s.pastOfSample(entries), flag)
+	for i := range entries {
+		if entries[i].Kind == care.PlantSet {
+			entries[i].At = demo.Begin(s.Book.Today()) // it was here before its last repot
+		}
+	}
+	entries = append(entries, flag)
 	for i := range entries {
 		entries[i].By, entries[i].Recorded = sampleBy, flag.Recorded
 	}

@@ -26,7 +26,7 @@ func (s *Server) careForSample(ctx context.Context) error {
 			plants = append(plants, one{id, p.Record.Label})
 		}
 	})
-	var entries []care.Entry
+	entries := s.pastOfSample()
 	for _, p := range plants {
 		c, err := s.Book.Course(p.id, s.Book.Today())
 		if err != nil {

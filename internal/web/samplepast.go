@@ -7,28 +7,27 @@ import (
 	"velamen/internal/demo"
 )
 
-// pastOfSample puts recoveries of former years before those of the sample
-// plants, so that there is something to learn from. entries are those that bring
-// the sample plants in.
-func (s *Server) pastOfSample(entries []care.Entry) []care.Entry {
-	begin := demo.Begin(s.Book.Today())
+// pastOfSample is what the journal would say of recoveries of former years, of
+// plants that are in the sample collection and of some that have gone, so that
+// there is something to learn from.
+func (s *Server) pastOfSample() []care.Entry {
+	var entries []care.Entry
 	ids := map[string]string{}
-	for i := range entries {
-		if e := &entries[i]; e.Kind == care.PlantSet {
-			ids[e.Detail.Plant.Label] = e.Plant
-			e.At = begin // it was here before its last repot
+	s.Book.Read(func(c *care.Collection) {
+		for id, p := range c.Plants {
+			ids[p.Record.Label] = id
 		}
-	}
+	})
 	add := func(at time.Time, kind care.Kind, plant string, d care.Detail) {
 		e := s.newEntry(kind, plant, d)
-		e.At = at
+		e.At, e.By = at, sampleBy
 		entries = append(entries, e)
 	}
 	for _, f := range demo.FormerRecoveries(s.Book.Today()) {
 		id, here := ids[f.Label]
 		if f.Plant != nil {
 			id, here = newID(), true
-			add(begin, care.PlantSet, id, care.Detail{Plant: f.Plant})
+			add(demo.Begin(s.Book.Today()), care.PlantSet, id, care.Detail{Plant: f.Plant})
 		}
 		if !here {
 			continue
