@@ -68,7 +68,7 @@ func (r *OutcomeReport) MedianSays() string {
 	case r.Between == nil:
 		return ""
 	case r.Signs == 0:
-		return fmt.Sprintf("No plant is known to have got there: of none it was noted that they %s.", a.Had())
+		return "So far none is known to have " + map[Awaited]string{FirstRoot: "got a growing root", Establishment: "become established"}[a] + "."
 	case !m.Window.Reached:
 		return fmt.Sprintf("So few %s that it cannot be said yet when half of them will have.", a.Had())
 	}

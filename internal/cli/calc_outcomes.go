@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"velamen/internal/culture"
+	"velamen/internal/store/bundle"
 	"velamen/science/basis"
 	"velamen/science/outcome"
 )
@@ -15,6 +16,7 @@ import (
 // calcOutcomes tells how long recoveries take and how they end.
 type calcOutcomes struct {
 	File       string `arg:"" help:"CSV file of repotted plants with the columns plant, after_day, by_day, ending (seen, not yet, left or died) and if known practice. Days are counted from the repot: the sign was not there on after_day and was there on by_day; both alike for a day that is known; by_day empty when nothing was seen."`
+	Compare    string `help:"Column to compare by, practice if left out; in the table of velamen outcomes --csv any other, such as medium." default:"practice" placeholder:"COLUMN"`
 	Until      number `name:"until-day" range:"1 to 36600 d" placeholder:"DAY" help:"Day up to which days without the sign are counted, 1 to 36600; as far as every practice was watched if left out."`
 	Level      number `name:"level-percent" range:"50 to 99.9 %" placeholder:"PERCENT" help:"Share of cases that intervals hold, 50 to 99.9 %; 95 if left out."`
 	WorthDays  number `name:"worth-days" range:"0.1 to 3660 d" placeholder:"DAYS" help:"Smallest difference in days you would act on, 0.1 to 3660; two weeks if left out."`
@@ -39,11 +41,14 @@ type recoveries struct {
 
 // Run prints the curves, and the practices beside one another.
 func (c calcOutcomes) Run(r *run) error {
-	s, err := openSheet(c.File, []string{"plant", "after_day", "by_day", "ending"}, []string{"practice"})
+	s, err := openSheet(c.File, bundle.OutcomeColumns[:4], append([]string{"practice"}, bundle.OutcomeColumns[4:]...))
 	if err != nil {
 		return err
 	}
-	all, practices, err := recoveriesOf(s)
+	if c.Compare != "practice" && !s.has(c.Compare) {
+		return fmt.Errorf("--compare %q: %s has no such column", c.Compare, s.file)
+	}
+	all, practices, err := recoveriesOf(s, c.Compare)
 	if err != nil {
 		return err
 	}
@@ -81,10 +86,13 @@ const mostPractices = 6
 
 // recoveriesOf reads the records, all together and by practice in the order of
 // their names.
-func recoveriesOf(s *sheet) (all recoveries, practices []recoveries, err error) {
+func recoveriesOf(s *sheet, compare string) (all recoveries, practices []recoveries, err error) {
 	all.exact = true
 	lines := map[string]int{}
 	for _, row := range s.rows {
+		if row.cell("problem") != "" {
+			continue // it cannot be right, and says why
+		}
 		one, err := recoveryOf(row)
 		if err != nil {
 			return all, nil, err
@@ -94,21 +102,24 @@ func recoveriesOf(s *sheet) (all recoveries, practices []recoveries, err error) 
 		}
 		lines[one.Plant] = row.line
 		all.add(one)
-		if !s.has("practice") {
+		if !s.has(compare) || compare != "practice" && row.cell(compare) == "" {
 			continue
 		}
-		name, err := row.name("practice")
+		name, err := row.name(compare)
 		if err != nil {
 			return all, nil, err
 		}
 		i := slices.IndexFunc(practices, func(p recoveries) bool { return p.practice == name })
 		if i < 0 {
 			if i = len(practices); i == mostPractices {
-				return all, nil, row.expected("practice", fmt.Sprintf("at most %d different practices", mostPractices))
+				return all, nil, row.expected(compare, fmt.Sprintf("at most %d different practices", mostPractices))
 			}
 			practices = append(practices, recoveries{practice: name, exact: true})
 		}
 		practices[i].add(one)
+	}
+	if len(all.records) == 0 {
+		return all, nil, fmt.Errorf("%s: no row holds a record that can be right", s.file)
 	}
 	slices.SortFunc(practices, func(a, b recoveries) int {
 		if a.practice < b.practice {

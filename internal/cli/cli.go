@@ -38,13 +38,14 @@ type commands struct {
 	Case    caseCommand    `cmd:"" help:"Another grower's case: its course from a few answers, a page to send, two what-ifs side by side."`
 	Handout handoutCommand `cmd:"" help:"The course of one plant on one page, as a PDF to pin up."`
 
-	Init    initCommand    `cmd:"" help:"Make a new collection."`
-	Serve   serveCommand   `cmd:"" help:"Open a collection for browsers: the round, the plants, the journal."`
-	Import  importCommand  `cmd:"" help:"Add an export, a case file or a spreadsheet of plants to a collection."`
-	Export  exportCommand  `cmd:"" help:"Write a collection as JSON, photographs included, or as CSV tables."`
-	Backup  backupCommand  `cmd:"" help:"Copy a collection, also while it is in use, and check the copy."`
-	Restore restoreCommand `cmd:"" help:"Make a collection from a backup."`
-	Verify  verifyCommand  `cmd:"" help:"Check every entry and photograph of a collection."`
+	Init     initCommand     `cmd:"" help:"Make a new collection."`
+	Serve    serveCommand    `cmd:"" help:"Open a collection for browsers: the round, the plants, the journal."`
+	Import   importCommand   `cmd:"" help:"Add an export, a case file or a spreadsheet of plants to a collection."`
+	Export   exportCommand   `cmd:"" help:"Write a collection as JSON, photographs included, or as CSV tables."`
+	Outcomes outcomesCommand `cmd:"" help:"What happened to past recoveries of a collection, and which practices differ."`
+	Backup   backupCommand   `cmd:"" help:"Copy a collection, also while it is in use, and check the copy."`
+	Restore  restoreCommand  `cmd:"" help:"Make a collection from a backup."`
+	Verify   verifyCommand   `cmd:"" help:"Check every entry and photograph of a collection."`
 
 	Readings readingsCommands `cmd:"" help:"What sensors measured: import the files of loggers, export, summaries."`
 
