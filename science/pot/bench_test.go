@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"velamen/science/basis"
 	"velamen/science/pot"
 )
 
@@ -80,4 +81,37 @@ func BenchmarkLongestInterval(b *testing.B) {
 			b.Fatal(err)
 		}
 	}
+}
+
+// BenchmarkReweighFiveHundredPots brings 500 pots of 200 members each, weighed
+// three times before, through three more days and a fourth weighing. It is to
+// stay under a second on one core.
+func BenchmarkReweighFiveHundredPots(b *testing.B) {
+	const pots = 500
+	figures, draw := possible(b, 1)
+	learned := make([]*pot.Ensemble, 20)
+	for i := range learned {
+		e, err := pot.NewEnsemble(200, figures, draw, weatherOf(12), pot.DefaultInstruments(), 150, basis.Chance(i))
+		if err != nil {
+			b.Fatal(err)
+		}
+		take(b, e, pot.Event{What: pot.WeighedIt, Value: 190 + float64(i)})
+		take(b, e, firstFlush...)
+		take(b, e, pot.Event{Hour: 10, What: pot.WeighedIt, Value: 400 + 2*float64(i)}, pot.Event{Hour: 60, What: pot.WeighedIt, Value: 370 + float64(i)})
+		learned[i] = e
+	}
+	b.ReportAllocs()
+	redrawn := 0
+	for b.Loop() {
+		redrawn = 0
+		for i := range pots {
+			b.StopTimer()
+			e := learned[i%len(learned)].Clone()
+			before := e.Redrawn()
+			b.StartTimer()
+			take(b, e, pot.Event{Hour: 132, What: pot.WeighedIt, Value: 340 + float64(i%len(learned))})
+			redrawn += e.Redrawn() - before
+		}
+	}
+	b.ReportMetric(float64(redrawn)/pots, "resamplings/pot")
 }

@@ -12,3 +12,21 @@ func (r *Result) CloseForTest(start *State) error { return r.close(start) }
 
 // LostForTest is 1 − e^(−x).
 func LostForTest(x float64) float64 { return lost(x) }
+
+// WetnessesForTest are the wetnesses of the members, whatever their weights.
+func (e *Ensemble) WetnessesForTest() []float64 {
+	list := make([]float64, len(e.members))
+	for i := range e.members {
+		list[i] = e.members[i].Pot.Wetness(&e.members[i].state)
+	}
+	return list
+}
+
+// MeanWetnessForTest is their weighted mean.
+func (e *Ensemble) MeanWetnessForTest() float64 {
+	sum := 0.0
+	for i, w := range e.WetnessesForTest() {
+		sum += e.weights[i] * w
+	}
+	return sum
+}
