@@ -10,6 +10,9 @@
 // forcing; PlanFlush, FlushDone, LongestInterval and WetHoursPerDay answer the
 // questions a grower asks.
 //
+// An Ensemble (learn.go, resample.go) is many possible pots at once, weighted by
+// what was weighed, read and seen; ahead.go and quantile.go tell what they agree on.
+//
 // What it follows. Drying is the two-stage surface model of Allen, Pereira,
 // Raes and Smith 1998, "Crop evapotranspiration", FAO Irrigation and Drainage
 // Paper 56, chapter 7 (called FAO-56 below), integrated exactly within each

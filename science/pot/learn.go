@@ -143,13 +143,14 @@ type member struct {
 	before, after float64 // log-likelihood without and with the last reading
 	anchor        float64 // log-likelihood the weights are reckoned from
 	paceOf        pace
+	twin          bool // the same as another when it was last drawn anew
 }
 
 const (
 	fewestMembers = 10
-	leastEffect   = 0.5 // share of the members that must still count
+	leastEffect   = 0.3 // share of the members that must still count
 	mostSteps     = 8   // of one reading, from not counting to counting in full
-	movesPerStep  = 2
+	movesPerStep  = 3
 )
 
 // NewEnsemble draws an ensemble. draw makes a candidate from so many figures,

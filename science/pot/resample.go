@@ -90,7 +90,7 @@ func (e *Ensemble) effective() float64 {
 func (e *Ensemble) resample() {
 	e.redrawn++
 	n := len(e.members)
-	at, sum, from := e.chance.Next()/float64(n), e.weights[0], 0
+	at, sum, from, before := e.chance.Next()/float64(n), e.weights[0], 0, -1
 	for i := range n {
 		for sum < at && from < n-1 {
 			from++
@@ -100,13 +100,15 @@ func (e *Ensemble) resample() {
 		copy(u, e.members[from].u)
 		e.spare[i] = e.members[from]
 		e.spare[i].u = u
+		e.spare[i].twin = from == before
+		before = from
 		at += 1 / float64(n)
 	}
 	e.members, e.spare = e.spare, e.members
 }
 
-// move tries to move each member by a difference between two others, and keeps
-// the move as often as the readings allow. Figures are evenly spread over 0 to 1
+// move tries to move each member that is the same as another by a difference
+// between two others, and keeps the move as often as the readings allow. Figures are evenly spread over 0 to 1
 // and reflected at the ends, so that their ranges need no further weight.
 func (e *Ensemble) move(counted float64) error {
 	n := len(e.members)
@@ -114,6 +116,9 @@ func (e *Ensemble) move(counted float64) error {
 	trial := member{u: make([]float64, e.figures)}
 	for i := range e.members {
 		m := &e.members[i]
+		if !m.twin {
+			continue
+		}
 		a, b := e.chance.Below(n), e.chance.Below(n)
 		// A long step now and then leads from one hill to another.
 		size := step * (0.2 + 0.8*e.chance.Next())
@@ -128,6 +133,7 @@ func (e *Ensemble) move(counted float64) error {
 			copy(u, trial.u)
 			*m = trial
 			m.u = u
+			m.twin = true
 			m.anchor = target(m, counted)
 		}
 	}

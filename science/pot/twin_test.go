@@ -61,6 +61,51 @@ type twin struct {
 }
 
 func newTwin(tb testing.TB, name string, readings []reading) twin {
+	h := newHidden(tb, name, readings)
+	known := h.ensemble(tb)
+	blind := known.Clone()
+	take(tb, known, h.events...)
+	take(tb, blind, slices.DeleteFunc(slices.Clone(h.events), func(v pot.Event) bool { return v.What != pot.Watered })...)
+	day := dayOf(h.weather)
+	var t twin
+	for e, span := range map[*pot.Ensemble]*pot.Span{known: &t.after, blind: &t.before} {
+		if err := e.Pass(twinEnd); err != nil {
+			tb.Fatal(err)
+		}
+		var err error
+		if *span, err = e.DryDown(day, twinFlushML, twinDriest); err != nil {
+			tb.Fatal(err)
+		}
+	}
+	t.truth = h.dryHours(tb, day)
+	return t
+}
+
+// hidden is a pot that nobody knows, with what was poured on it and read off it.
+type hidden struct {
+	name    string
+	figures int
+	draw    func(u []float64) (pot.Candidate, error)
+	real    pot.Candidate
+	weather pot.Weather
+	forcing pot.Forcing
+	pours   []pot.Pour
+	events  []pot.Event
+}
+
+// twinEnd is the hour in which the question is asked.
+const twinEnd = 131
+
+// ensemble draws the ensemble that is to find it.
+func (h *hidden) ensemble(tb testing.TB) *pot.Ensemble {
+	e, err := pot.NewEnsemble(200, h.figures, h.draw, h.weather, pot.DefaultInstruments(), 150, basis.ChanceOf(h.name+", its ensemble"))
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return e
+}
+
+func newHidden(tb testing.TB, name string, readings []reading) *hidden {
 	chance := basis.ChanceOf(name)
 	figures, draw := possible(tb, 0.2+2*chance.Next())
 	u := make([]float64, figures)
@@ -93,7 +138,6 @@ func newTwin(tb testing.TB, name string, readings []reading) twin {
 	for _, p := range pours {
 		events = append(events, pot.Event{Hour: p.Hour, What: pot.Watered, Value: p.ML, ECmS: p.ECmS})
 	}
-	const end = 131
 	for _, r := range readings {
 		water, wetness := real.Start.WaterML(), real.Pot.Wetness(&real.Start)
 		if r.hour > 0 {
@@ -122,30 +166,14 @@ func newTwin(tb testing.TB, name string, readings []reading) twin {
 	}
 	slices.SortStableFunc(events, func(a, b pot.Event) int { return a.Hour - b.Hour })
 
-	known, err := pot.NewEnsemble(200, figures, draw, weather, pot.DefaultInstruments(), 150, basis.ChanceOf(name+", its ensemble"))
-	if err != nil {
-		tb.Fatal(err)
-	}
-	blind := known.Clone()
-	take(tb, known, events...)
-	take(tb, blind, slices.DeleteFunc(slices.Clone(events), func(v pot.Event) bool { return v.What != pot.Watered })...)
-	day := dayOf(weather)
-	var t twin
-	for e, span := range map[*pot.Ensemble]*pot.Span{known: &t.after, blind: &t.before} {
-		if err := e.Pass(end); err != nil {
-			tb.Fatal(err)
-		}
-		if *span, err = e.DryDown(day, twinFlushML, twinDriest); err != nil {
-			tb.Fatal(err)
-		}
-	}
-	t.truth = dryHours(tb, real, pot.Forcing{DemandML: forcing.DemandML[:end], PotentialEvaporationMM: forcing.PotentialEvaporationMM[:end]}, pours, day)
-	return t
+	return &hidden{name, figures, draw, real, weather, forcing, pours, events}
 }
 
 // dryHours is the truth, by the plain simulation.
-func dryHours(tb testing.TB, real pot.Candidate, past pot.Forcing, pours []pot.Pour, day pot.Weather) float64 {
-	r, err := pot.Simulate(real.Pot, real.Start, past, pours, pot.Series{})
+func (t *hidden) dryHours(tb testing.TB, day pot.Weather) float64 {
+	real := t.real
+	past := pot.Forcing{DemandML: t.forcing.DemandML[:twinEnd], PotentialEvaporationMM: t.forcing.PotentialEvaporationMM[:twinEnd]}
+	r, err := pot.Simulate(real.Pot, real.Start, past, t.pours, pot.Series{})
 	if err != nil {
 		tb.Fatal(err)
 	}
