@@ -206,7 +206,7 @@ func (b *Book) apply(ctx context.Context, added []care.Entry) error {
 	b.stamp.all++
 	for plant, was := range before {
 		is := b.collection.Plants[plant]
-		if was == nil || is == nil || !reflect.DeepEqual(was.Record, is.Record) {
+		if was == nil || is == nil || !reflect.DeepEqual(was.Record, is.Record) || !slices.Equal(was.Taught(), is.Taught()) {
 			b.records[plant]++
 		}
 	}

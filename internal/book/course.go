@@ -116,7 +116,7 @@ func (b *Book) Course(plant string, on time.Time) (care.Course, error) {
 
 // workOutCourse works a course out and remembers its outline.
 func (b *Book) workOutCourse(s *subject, on time.Time) (care.Course, outlined) {
-	c, err := care.FollowCourse(s.basis.kase, s.state, b.tables, on, s.today)
+	c, err := b.courseOf(s, on)
 	one := outlined{version: s.basis.version, record: s.record, why: err, state: s.state, today: s.today}
 	if err == nil {
 		one.outline = c.Outline()

@@ -67,6 +67,8 @@ type PlantState struct {
 	LastReview                                              time.Time
 	Roots                                                   map[string][]RootAt // per marked root, in order of time
 	Seen                                                    Seen                // what else was seen and decided
+	Pot                                                     []PotEvent          // since the repot, in order of time; the oldest are let go
+	PotReadings                                             int                 // since the repot: how often something was read off the pot
 	Done                                                    map[string]Answer   // per job key: what was done about it, as long as it matters
 	Pours                                                   []Pour              // of the last weeks, in order of time
 
@@ -246,6 +248,7 @@ func (p *PlantState) apply(e Entry) {
 	p.Latest = e.At
 	p.Seen.apply(e)
 	p.follow(e)
+	defer p.notePot(e)
 	d := e.Detail
 	switch e.Kind {
 	case RepotDone:
@@ -349,6 +352,7 @@ func (p *PlantState) Clone() *PlantState {
 	}
 	c.Done = maps.Clone(p.Done)
 	c.Seen = p.Seen.clip()
+	c.Pot = slices.Clip(p.Pot)
 	return &c
 }
 

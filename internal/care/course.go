@@ -56,6 +56,7 @@ type Course struct {
 	Warnings  []string `json:"warnings,omitempty"`
 
 	Assumed []Assumed `json:"assumed"`
+	Learned *Learned  `json:"learned,omitempty"` // from readings of its pot
 
 	LuxPerPPFD float64 `json:"lux_per_ppfd"` // of the plant's light, for showing lux and foot-candles
 }
@@ -107,10 +108,17 @@ const horizonDays = 371 // 53 weeks: past the one-year mark
 
 // NewCourse works out the course of one plant of a case as it stands on a day.
 func NewCourse(c Case, p Plant, tables culture.Table, on time.Time) (Course, error) {
+	return NewLearnedCourse(c, p, tables, nil, on)
+}
+
+// NewLearnedCourse works out the course of a plant of whose pot something was
+// learned; l may be nil.
+func NewLearnedCourse(c Case, p Plant, tables culture.Table, l *Learned, on time.Time) (Course, error) {
 	s, err := settle(c, p, tables)
 	if err != nil {
 		return Course{}, err
 	}
+	s.knows = l
 	out, err := s.course(on, nil)
 	if err != nil {
 		return Course{}, fmt.Errorf("plant %s: %w", p.Label, err)
@@ -122,6 +130,12 @@ func NewCourse(c Case, p Plant, tables culture.Table, on time.Time) (Course, err
 // day: its steps are granted, held and taken back by what its journal says up to
 // the end of the day known; later ones are a forecast.
 func FollowCourse(c Case, p *PlantState, tables culture.Table, on, known time.Time) (Course, error) {
+	return FollowLearnedCourse(c, p, tables, nil, on, known)
+}
+
+// FollowLearnedCourse is FollowCourse for a plant of whose pot something was
+// learned; l may be nil.
+func FollowLearnedCourse(c Case, p *PlantState, tables culture.Table, l *Learned, on, known time.Time) (Course, error) {
 	if known.After(on) {
 		known = on
 	}
@@ -129,6 +143,7 @@ func FollowCourse(c Case, p *PlantState, tables culture.Table, on, known time.Ti
 	if err != nil {
 		return Course{}, err
 	}
+	j.s.knows = l
 	so, err := j.stepsSoFar(known, nil, time.Time{})
 	if err != nil {
 		return Course{}, fmt.Errorf("plant %s: %w", p.Record.Label, err)
@@ -224,7 +239,7 @@ func (s *subject) course(on time.Time, so []course.Decision) (Course, error) {
 		return Course{}, err
 	}
 	s.signs(&out)
-	out.Assumed = s.assumed
+	out.Assumed, out.Learned = s.assumed, s.knows
 	return out, nil
 }
 

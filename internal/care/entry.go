@@ -51,6 +51,7 @@ const (
 	RainFell     Kind = "rain"       // on all outdoor spaces, unless one is named
 	Weighed      Kind = "weigh"
 	DrainageRead Kind = "drainage"
+	WetnessSeen  Kind = "wetness" // of the pot, by looking into it
 	RootsRead    Kind = "roots"
 	Counted      Kind = "counts" // leaves, bulbs, wrinkles
 	SignSeen     Kind = "sign"   // what no number says
@@ -74,6 +75,7 @@ const (
 var Kinds = []Kind{
 	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead,
 	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
+	WetnessSeen,
 	PestLook, Treated, BladeUsed, BladeCleaned, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
 }
 
@@ -110,6 +112,7 @@ type Detail struct {
 	MassG     *float64 `json:"mass_g,omitempty"`
 	RainMM    *float64 `json:"rain_mm,omitempty"`
 	WaterName string   `json:"water_name,omitempty"`
+	Wet       Wetness  `json:"wet,omitempty"`     // of the pot as it was found, before anything was poured
 	Product   string   `json:"product,omitempty"` // supplement or treatment, as the label calls it
 
 	Roots       []RootReading `json:"roots,omitempty"`
@@ -234,6 +237,9 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 			bad(fmt.Sprintf("detail.roots[%d].tip", i), "%q is not one of growing, resting, chewed, broken", r.Tip)
 		}
 	}
+	if d.Wet != "" && !slices.Contains(Wetnesses, d.Wet) {
+		bad("detail.wet", "%q is not one of dry, dry on top, damp, wet", d.Wet)
+	}
 	if d.Sign != "" && !slices.Contains(SeenSigns, d.Sign) {
 		bad("detail.sign", "%q is not a sign that is known", d.Sign)
 	}
@@ -267,7 +273,7 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 		PlantSet: {"plant", d.Plant != nil && d.Plant.Label != ""}, RepotDone: {"repot", d.Repot != nil},
 		TankSet: {"tank", d.Tank != nil}, StockRead: {"stock", d.Stock != nil}, BatchMade: {"batch", d.Batch != nil},
 		MembraneRead: {"membrane", d.Membrane != nil},
-		RainFell:     {"rain_mm", d.RainMM != nil}, Weighed: {"mass_g", d.MassG != nil}, DrainageRead: {"ec_ms", d.ECmS != nil},
+		RainFell:     {"rain_mm", d.RainMM != nil}, Weighed: {"mass_g", d.MassG != nil}, DrainageRead: {"ec_ms", d.ECmS != nil}, WetnessSeen: {"wet", d.Wet != ""},
 		RootsRead: {"roots", len(d.Roots) > 0}, Photographed: {"photo", d.Photo != ""}, Moved: {"to_space", d.ToSpace != ""},
 		SpikeDecided: {"spike", d.Spike == "cut" || d.Spike == "kept"}, Noted: {"note", strings.TrimSpace(d.Note) != ""},
 		Skipped: {"job", d.Job != ""}, SignSeen: {"sign", d.Sign != ""},

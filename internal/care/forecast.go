@@ -8,13 +8,12 @@ import (
 
 	"velamen/internal/culture"
 	"velamen/science/basis"
-	"velamen/science/course"
 	"velamen/science/pot"
 )
 
 // Forecast is the water and the salt in a plant's new home, hour by hour, from
-// the last flush to some days ahead. The range is that between a medium at its
-// driest and at its wettest.
+// the last flush to some days ahead. The value is the middle of 200 possible pots
+// that explain what was read, the range that of the middle 80 % of them.
 type Forecast struct {
 	Start  time.Time   `json:"start"` // midnight before the first hour
 	Ahead  int         `json:"ahead"` // first hour that lies after the day of the forecast began
@@ -32,6 +31,21 @@ type Forecast struct {
 	// Kept says that no flush was noted for so long that the rhythm is taken to
 	// have been kept.
 	Kept bool `json:"rhythm_taken_as_kept,omitempty"`
+	// Climate says where the climate came from.
+	Climate string `json:"climate"`
+	// Worth says what one more reading would tell, the best first.
+	Worth []ReadingWorth `json:"worth_reading,omitempty"`
+}
+
+// Outlook is what a forecast rests on besides the course.
+type Outlook struct {
+	Last    LastWater
+	Days    int        // ahead, 1 to 60
+	Pot     []PotEvent // what was noted of the pot
+	Rains   []Rain     // those that fell on it
+	Around  Around
+	Learned *Learned // nil: nothing was read
+	Name    string   // seeds the chance in it; the id of the plant
 }
 
 // Band is an hourly course with its range; the three have the same length.
@@ -60,12 +74,13 @@ const (
 )
 
 // NewForecast follows the new home of a plant whose course was worked out with
-// NewCourse, for some days (1 to 60) from the day of the course on. Before the
-// last flush the planned rhythm is taken as kept; from then on the flushes
-// follow the course's instruction, an overdue one on the day of the course.
-func NewForecast(c Case, p Plant, tables culture.Table, planned Course, last LastWater, days int) (Forecast, error) {
-	if days < 1 || days > 60 {
-		return Forecast{}, fmt.Errorf("a forecast of %d days; 1 to 60 are possible", days)
+// NewCourse, for some days from the day of the course on. Before the last flush
+// the planned rhythm is taken as kept where nothing was noted; from then on the
+// flushes follow the course's instruction, an overdue one on the day of the
+// course.
+func NewForecast(c Case, p Plant, tables culture.Table, planned Course, o Outlook) (Forecast, error) {
+	if o.Days < 1 || o.Days > 60 {
+		return Forecast{}, fmt.Errorf("a forecast of %d days; 1 to 60 are possible", o.Days)
 	}
 	if planned.Day < 0 {
 		return Forecast{}, fmt.Errorf("plant %s has not been repotted yet", p.Label)
@@ -78,8 +93,11 @@ func NewForecast(c Case, p Plant, tables culture.Table, planned Course, last Las
 	if err != nil {
 		return Forecast{}, err
 	}
-	a := &ahead{s: s, t: t, c: &planned, days: days}
-	out, err := a.forecast(last)
+	a := &ahead{s: s, t: t, c: &planned, Outlook: o, around: newSurroundings(s, t, &planned, o.Around)}
+	if o.Learned != nil {
+		a.around.headroom = o.Learned.figure(headroomName).Now.Value / headroom(s.plant.Vigour).Value
+	}
+	out, err := a.forecast()
 	if err != nil {
 		return Forecast{}, fmt.Errorf("plant %s: %w", p.Label, err)
 	}
@@ -88,29 +106,33 @@ func NewForecast(c Case, p Plant, tables culture.Table, planned Course, last Las
 
 // ahead works out one forecast. Its hours count from the midnight of the repot.
 type ahead struct {
-	s    *subject
-	t    *transpiration
-	c    *Course
-	days int
+	Outlook
+	s      *subject
+	t      *transpiration
+	c      *Course
+	around *surroundings
 
-	pours   []pot.Pour
+	pours   []pot.Event
 	flushes []Poured
 }
 
 // week is the week of a day; days after the last week are taken to be like it.
-func (a *ahead) week(day int) *Week {
-	return &a.c.Weeks[min(max(day/7, 0), len(a.c.Weeks)-1)]
-}
+func (a *ahead) week(day int) *Week { return a.around.week(day) }
 
-func (a *ahead) forecast(last LastWater) (Forecast, error) {
+func (a *ahead) forecast() (Forecast, error) {
 	today := a.c.Day
 	out := Forecast{Driest: driestWetness[a.s.group.DriesBetween.Is], Salty: saltyECmS}
-	flushed := a.dayOf(last.Flush)
+	flushed := a.dayOf(a.Last.Flush)
 	if today-flushed > forgottenDays {
 		out.Kept = true
 	}
-	due := a.schedule(flushed, a.dayOf(last.Water), a.dayOf(last.Feed), today, out.Kept)
+	due := a.schedule(flushed, a.dayOf(a.Last.Water), a.dayOf(a.Last.Feed), today, out.Kept)
 	out.Due = a.s.date(due)
+	if !out.Kept {
+		a.noted(today)
+	}
+	slices.SortStableFunc(a.pours, func(x, y pot.Event) int { return x.Hour - y.Hour })
+	slices.SortStableFunc(a.flushes, func(x, y Poured) int { return x.At.Compare(y.At) })
 
 	first := max(0, today-shownDays)
 	if a.s.plant.Repot.To.Mount != nil {
@@ -118,37 +140,92 @@ func (a *ahead) forecast(last LastWater) (Forecast, error) {
 	} else if !out.Kept {
 		first = max(first, flushed)
 	}
-	hours := 24 * (today + a.days)
-	forcing, err := a.forcing(hours)
+	out.Start, out.Ahead = a.s.date(first), 24*(today-first)
+	begin := max(0, first-settleDays)
+	ensemble, err := a.ensemble(begin, today+a.Days-begin)
 	if err != nil {
 		return out, err
 	}
-	out.Start, out.Ahead = a.s.date(first), 24*(today-first)
-	var wetHours [3]float64
-	for i, pick := range []func(basis.Value) float64{central, driest, wettest} {
-		water, salt, wet, err := a.run(forcing, pick)
-		if err != nil {
-			return out, err
-		}
-		wetHours[i] = 24 * mean(wet[24*today:])
-		out.Water.widen(water[24*first:], i == 0)
-		out.Salt.widen(salt[24*first:], i == 0)
+	bands, err := ensemble.Bands(a.from(begin, today+a.Days), 24*(first-begin), 24*(today-begin))
+	if err != nil {
+		return out, err
 	}
-	slices.SortStableFunc(a.flushes, func(x, y Poured) int { return x.At.Compare(y.At) })
+	out.Water, out.Salt = bandOf(bands.Wetness), bandOf(bands.ECmS)
 	for _, f := range a.flushes {
-		if !f.At.Before(out.Start) {
+		if !f.At.Before(out.Start) && f.At.Before(a.s.date(today+a.Days)) {
 			out.Pours = append(out.Pours, f)
 		}
 	}
+	out.Climate = a.around.says()
 	a.extremes(&out)
-	out.WetHours = figure(wetHours[0], wetHours[1], wetHours[2], "h", Because{
-		Rule: "the share of each hour in which the home is wet enough for its roots, added up and shared out over the days ahead",
+	perDay := 1 / float64(a.Days)
+	out.WetHours = figure(perDay*bands.WetHours.Middle, perDay*bands.WetHours.Low, perDay*bands.WetHours.High, "h", Because{
+		Rule: "the hours in which the home is wet enough for its roots, shared out over the days ahead",
 		Inputs: []Input{
 			{"flushed every", a.c.Flush.Every.Value}, {"wettings a day", basis.Exactly(float64(a.c.Flush.Wettings), "1", basis.Assumption, "")},
 			{"wanted on a mount", mountWetHours},
 		},
+		Note: out.Climate,
 	})
-	return out, nil
+	out.Worth, err = a.worth(ensemble, begin, due)
+	return out, err
+}
+
+// ensemble is that of the readings, or one of what the tables let expect, in the
+// weather of some days.
+func (a *ahead) ensemble(begin, days int) (*pot.Ensemble, error) {
+	weather, err := a.around.weather(begin, days, a.c.Day)
+	if err != nil {
+		return nil, err
+	}
+	if a.Learned != nil {
+		return a.Learned.ensemble.Again(a.s.drawing(begin), weather)
+	}
+	return pot.NewEnsemble(ensembleMembers, drawnFigures, a.s.drawing(begin), weather, pot.DefaultInstruments(), a.s.tareG(), basis.ChanceOf(a.Name))
+}
+
+// from returns the pours of some days, in hours of the ensemble's weather.
+func (a *ahead) from(begin, end int) []pot.Event {
+	var list []pot.Event
+	for _, p := range a.pours {
+		if p.Hour -= 24 * begin; p.Hour >= 0 && p.Hour < 24*(end-begin) {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// noted puts what was noted in the place of what was planned for the days behind.
+func (a *ahead) noted(today int) {
+	log := slices.DeleteFunc(a.around.log(a.Pot, a.Rains), func(v pot.Event) bool { return v.What != pot.Watered || v.Hour >= 24*(today+1) })
+	if len(log) == 0 {
+		return
+	}
+	from, to := log[0].Hour/24, log[len(log)-1].Hour/24
+	behind := func(day int) bool { return day >= from && day <= to }
+	a.pours = slices.DeleteFunc(a.pours, func(v pot.Event) bool { return behind(v.Hour / 24) })
+	a.flushes = slices.DeleteFunc(a.flushes, func(f Poured) bool {
+		return behind(daysBetween(a.s.plant.Repot.Date, midnight(f.At)))
+	})
+	a.pours = append(a.pours, log...)
+	for i := 0; i < len(log); {
+		one := Poured{At: a.s.date(0).Add(time.Duration(log[i].Hour) * time.Hour)}
+		hour := log[i].Hour
+		for ; i < len(log) && log[i].Hour == hour; i++ {
+			one.ML += log[i].Value
+			one.Fed = one.Fed || log[i].ECmS > lowSaltECmS.Value && log[i].ECmS > 1.5*a.s.flushWater.ECmS.Value
+		}
+		one.Wetted = one.ML < 0.6*a.week(hour/24).Flush.Total.Value.Value
+		a.flushes = append(a.flushes, one)
+	}
+}
+
+func bandOf(spans []pot.Span) Band {
+	b := Band{Value: make([]float64, len(spans)), Low: make([]float64, len(spans)), High: make([]float64, len(spans))}
+	for h, s := range spans {
+		b.Low[h], b.Value[h], b.High[h] = s.Low, s.Middle, s.High
+	}
+	return b
 }
 
 // dayOf is the day of the course on which something was done; the repot itself
@@ -197,7 +274,7 @@ func (a *ahead) schedule(flushed, watered, fed, today int, kept bool) int {
 		day = max(flushed+every(flushed), today)
 	}
 	due := day
-	for ; day < today+a.days; day += every(day) {
+	for ; day < today+a.Days; day += every(day) {
 		flush(day)
 	}
 	for i, f := range days {
@@ -239,7 +316,7 @@ func (a *ahead) water(day, flushed int) {
 		mL = f.Between.Value.Value
 	}
 	hour := 24*day + wateringHour
-	a.pours = append(a.pours, pot.Pour{Hour: hour, ML: mL, ECmS: a.s.flushWater.ECmS.Value})
+	a.pours = append(a.pours, pot.Event{Hour: hour, What: pot.Watered, Value: mL, ECmS: a.s.flushWater.ECmS.Value})
 	a.flushes = append(a.flushes, Poured{At: a.s.date(day).Add(wateringHour * time.Hour), ML: mL, Wetted: true})
 }
 
@@ -256,78 +333,14 @@ func (a *ahead) flush(day int, feed bool) {
 		if feed && i == n-1 {
 			ec = a.week(day).Targets.FeedECmS.Value.Value
 		}
-		a.pours = append(a.pours, pot.Pour{Hour: hour + i, ML: f.PourML, ECmS: ec})
+		a.pours = append(a.pours, pot.Event{Hour: hour + i, What: pot.Watered, Value: f.PourML, ECmS: ec})
 	}
 	at := a.s.date(day).Add(wateringHour * time.Hour)
 	a.flushes = append(a.flushes, Poured{At: at, ML: float64(n) * f.PourML, Fed: feed})
 	for w := 1; w < f.Wettings; w++ {
 		later := hour + w*12/mostWettings
-		a.pours = append(a.pours, pot.Pour{Hour: later, ML: f.PourML, ECmS: plain})
+		a.pours = append(a.pours, pot.Event{Hour: later, What: pot.Watered, Value: f.PourML, ECmS: plain})
 		a.flushes = append(a.flushes, Poured{At: a.s.date(0).Add(time.Duration(later) * time.Hour), ML: f.PourML, Wetted: true})
-	}
-}
-
-// forcing lays the weeks of the course end to end: each with the climate it asks
-// for and with what the roots bring in it.
-func (a *ahead) forcing(hours int) (pot.Forcing, error) {
-	var all pot.Forcing
-	for from := 0; from < hours; from += 24 * 7 {
-		week := a.week(from / 24)
-		n := week.Targets
-		climate := course.Climate{
-			LightFactor: n.LightPPFD.Value.Value / math.Max(1e-9, a.s.usualPPFD.Value),
-			DayC:        n.DayHeatCapC.Value.Value, AirSpeedMS: n.AirSpeedMS.Value.Value,
-			DayRHPercent: n.DayRHPercent.Value.Value, NightRHPercent: n.NightRHPercent.Value.Value,
-		}
-		// The leaves lose what this climate takes from them, or what the roots
-		// bring if that is less.
-		share := 1.0
-		if demand := a.t.demand(climate); demand > 0 {
-			share = math.Min(1, math.Max(0, week.Supply)/demand)
-		}
-		part, err := a.s.forcing(a.t, climate, share*a.s.plant.Repot.LeavesKept.Value, min(24*7, hours-from))
-		if err != nil {
-			return all, err
-		}
-		all.DemandML = append(all.DemandML, part.DemandML...)
-		all.PotentialEvaporationMM = append(all.PotentialEvaporationMM, part.PotentialEvaporationMM...)
-		all.RHPercent = append(all.RHPercent, part.RHPercent...)
-	}
-	return all, a.t.failed
-}
-
-// run simulates the home from the bench on.
-func (a *ahead) run(forcing pot.Forcing, pick func(basis.Value) float64) (water, salt, wet []float64, err error) {
-	home, err := a.s.build(a.s.plant.Repot.To, true, pick)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	start, err := FreshFromBag(home.pot, 0.2)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	if soaked := a.s.plant.Repot.SoakedHours.Value; soaked > 0 && a.s.plant.Repot.To.Mount == nil {
-		if _, err = home.pot.Soak(&start, math.Min(math.Max(soaked, 0.1), 336), 3*home.pot.VolumeML(), a.s.flushWater.ECmS.Value); err != nil {
-			return nil, nil, nil, err
-		}
-	}
-	hours := len(forcing.DemandML)
-	pours := slices.Clone(a.pours)
-	slices.SortStableFunc(pours, func(x, y pot.Pour) int { return x.Hour - y.Hour })
-	pours = slices.DeleteFunc(pours, func(p pot.Pour) bool { return p.Hour >= hours })
-	out := pot.Series{Wetness: make([]float64, hours), ECmS: make([]float64, hours), WetShare: make([]float64, hours)}
-	_, err = pot.Simulate(home.pot, start, forcing, pours, out)
-	return out.Wetness, out.ECmS, out.WetShare, err
-}
-
-// widen takes a run into the band; the first one is the value.
-func (b *Band) widen(run []float64, first bool) {
-	if first {
-		b.Value, b.Low, b.High = run, slices.Clone(run), slices.Clone(run)
-		return
-	}
-	for h, v := range run {
-		b.Low[h], b.High[h] = math.Min(b.Low[h], v), math.Max(b.High[h], v)
 	}
 }
 
@@ -353,13 +366,17 @@ func (a *ahead) extremes(f *Forecast) {
 	every := Input{"flushed every", a.c.Flush.Every.Value}
 	poured := Input{"poured each time", a.c.Flush.Total.Value}
 	water := Input{"EC of the water, " + a.s.flushWater.Name, a.s.flushWater.ECmS}
-	note := "from the culture tables and the course; weighings and drainage readings are not taken in yet"
-	f.LeastWater = figure(f.Water.Value[driest], slices.Min(f.Water.Low[from:]), f.Water.Value[driest], "share", Because{
+	note := "from the culture tables and the course; nothing was read off this pot yet"
+	if l := a.Learned; l != nil {
+		note = l.Says()
+	}
+	note += "; " + f.Climate
+	f.LeastWater = figure(f.Water.Value[driest], slices.Min(f.Water.Low[from:]), f.Water.High[driest], "share", Because{
 		Rule:   "the home simulated hour by hour (surface, wall and roots dry it, pours fill it); driest on " + when(driest),
 		Inputs: []Input{every, poured, {"should not fall below", f.Driest}},
 		Note:   note,
 	})
-	f.MostSalt = figure(f.Salt.Value[saltiest], f.Salt.Value[saltiest], slices.Max(f.Salt.High[from:]), "mS/cm", Because{
+	f.MostSalt = figure(f.Salt.Value[saltiest], f.Salt.Low[saltiest], slices.Max(f.Salt.High[from:]), "mS/cm", Because{
 		Rule:   "salt carried in by water and feed, taken up by roots and washed out by flushes; saltiest on " + when(saltiest),
 		Inputs: []Input{every, water, {"feed, finished solution", a.c.Now.FeedECmS.Value}, {"should not rise above", f.Salty}},
 		Note:   note,

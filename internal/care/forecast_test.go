@@ -15,7 +15,7 @@ func (s sketch) forecast(t failer, day int, last care.LastWater, days int) (care
 	t.Helper()
 	kase := s.read(t)
 	c := s.on(t, day)
-	f, err := care.NewForecast(kase, kase.Plants[0], tables, c, last, days)
+	f, err := care.NewForecast(kase, kase.Plants[0], tables, c, care.Outlook{Last: last, Days: days, Name: s.toml()})
 	if err != nil {
 		t.Fatalf("%v\nin the case\n%s", err, s.toml())
 	}
@@ -112,7 +112,7 @@ func TestForecastsThatCannotBeMade(t *testing.T) {
 	s := ordinary()
 	kase := s.read(t)
 	for name, c := range map[string]struct{ today, days int }{"no days": {5, 0}, "too many": {5, 61}, "before the repot": {-3, 5}} {
-		if _, err := care.NewForecast(kase, kase.Plants[0], tables, s.on(t, c.today), care.LastWater{}, c.days); err == nil {
+		if _, err := care.NewForecast(kase, kase.Plants[0], tables, s.on(t, c.today), care.Outlook{Days: c.days}); err == nil {
 			t.Errorf("%s: no error", name)
 		}
 	}

@@ -24,13 +24,20 @@ type filled struct {
 	bypass float64 // share of running water that does not mix
 }
 
+// picks chooses from each range of a medium: what it holds, what it catches, and
+// what belongs to no medium.
+type picks struct {
+	holding, capture func(basis.Value) float64
+	tune             func(*pot.Parameters) // nil: the central set
+}
+
 // build makes the engine's pot from a home. Each figure of the medium is read
-// through pick, which chooses the value or an end of its range.
-func (s *subject) build(h Home, fresh bool, pick func(basis.Value) float64) (filled, error) {
+// through pick, which chooses the value or a place in its range.
+func (s *subject) build(h Home, fresh bool, pick picks) (filled, error) {
 	if h.Mount != nil {
 		return s.buildMount(*h.Mount, pick)
 	}
-	parameters := pot.Defaults()
+	parameters := pick.parameters()
 	components := make([]pot.Component, len(h.Medium))
 	var parts, ageing float64
 	for i, c := range h.Medium {
@@ -76,13 +83,13 @@ func (c Container) geometry(wall float64) (pot.Geometry, error) {
 
 // potMedium translates a row of the culture tables. Fresh medium holds less
 // than aged medium; how much it catches changes during the run.
-func potMedium(m culture.Medium, fresh bool, pick func(basis.Value) float64) pot.Medium {
+func potMedium(m culture.Medium, fresh bool, pick picks) pot.Medium {
 	capacity := m.ThetaCapacity
 	if fresh {
 		capacity = m.ThetaCapacityFresh
 	}
-	porosity := math.Max(m.TotalPorosity.Value, pick(capacity))
-	drying := m.TotalEvaporated.Value / pick(capacity)
+	porosity := math.Max(m.TotalPorosity.Value, pick.holding(capacity))
+	drying := m.TotalEvaporated.Value / pick.holding(capacity)
 	if m.DriesThroughout {
 		drying = 10 * pot.LargestCM // the whole depth, whatever it is
 	}
@@ -94,7 +101,7 @@ func potMedium(m culture.Medium, fresh bool, pick func(basis.Value) float64) pot
 		freshMoistPerDay = m.SoakDryPerDay.Value
 	}
 	return pot.Medium{
-		Porosity: porosity, CapacityLab: pick(capacity), ParticleShare: m.ParticleShare.Value,
+		Porosity: porosity, CapacityLab: pick.holding(capacity), ParticleShare: m.ParticleShare.Value,
 		BulkDensity: m.BulkDensityGPerCM3.Value, HalfThicknessMM: m.HalfThicknessMM.Value,
 		Tanks: int(m.Tanks.Value), Bypass: m.Bypass.Value,
 		ReadyMM: math.Max(0.1, m.ReadilyEvaporated.Value), DryingMM: math.Max(1, drying), WallContact: m.WallContact.Value,
@@ -103,22 +110,22 @@ func potMedium(m culture.Medium, fresh bool, pick func(basis.Value) float64) pot
 	}
 }
 
-func wettability(c culture.Capture, dryPerDay, moistPerDay float64, pick func(basis.Value) float64) pot.Wettability {
-	dry := pick(c.Dry)
+func wettability(c culture.Capture, dryPerDay, moistPerDay float64, pick picks) pot.Wettability {
+	dry := pick.capture(c.Dry)
 	return pot.Wettability{
-		CaptureDry: dry, CaptureWet: math.Max(dry, pick(c.Wet)),
+		CaptureDry: dry, CaptureWet: math.Max(dry, pick.capture(c.Wet)),
 		UptakeDryPerDay: dryPerDay, UptakeMoistPerDay: math.Max(dryPerDay, moistPerDay),
 	}
 }
 
-func (s *subject) buildMount(m Mount, pick func(basis.Value) float64) (filled, error) {
+func (s *subject) buildMount(m Mount, pick picks) (filled, error) {
 	material, err := s.tables.Mount(m.Material)
 	if err != nil {
 		return filled{}, err
 	}
 	plate := pot.Mount{
 		WidthCM: m.WidthCm.Value, HeightCM: m.HeightCm.Value,
-		StoreMM: math.Max(0.05, pick(material.StoreMM)), PadMM: 10 * m.MossCm.Value, PadWater: pick(mossPadWater),
+		StoreMM: math.Max(0.05, pick.holding(material.StoreMM)), PadMM: 10 * m.MossCm.Value, PadWater: pick.holding(mossPadWater),
 		Wetting: bareMountWetting, Bypass: 0.5,
 	}
 	if m.MossCm.Value > 0 {
@@ -128,17 +135,31 @@ func (s *subject) buildMount(m Mount, pick func(basis.Value) float64) (filled, e
 		}
 		plate.Wetting = wettability(moss.CaptureFresh, moss.SoakDryPerDay.Value, moss.SoakWetPerDay.Value, pick)
 	}
-	parameters := pot.Defaults()
+	parameters := pick.parameters()
 	parameters.VapourShare = material.VapourShare
 	p, err := pot.NewMount(plate, parameters)
 	return filled{p, plate.Bypass}, err
 }
 
-// The ways to read a figure: as it is, or at the end that keeps roots drier or
-// wetter.
-func central(v basis.Value) float64 { return v.Value }
-func driest(v basis.Value) float64  { return v.Low }
-func wettest(v basis.Value) float64 { return v.High }
+// The ways to read figures: as they are, or at the end that keeps roots drier
+// or wetter.
+var (
+	central = picks{holding: value, capture: value}
+	driest  = picks{holding: low, capture: low}
+	wettest = picks{holding: high, capture: high}
+)
+
+func value(v basis.Value) float64 { return v.Value }
+func low(v basis.Value) float64   { return v.Low }
+func high(v basis.Value) float64  { return v.High }
+
+func (p picks) parameters() pot.Parameters {
+	parameters := pot.Defaults()
+	if p.tune != nil {
+		p.tune(&parameters)
+	}
+	return parameters
+}
 
 // describe names a home in a few words.
 func (h Home) describe() string {

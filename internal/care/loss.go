@@ -97,7 +97,7 @@ func (s *subject) hourlyLossML(dst []float64, t *transpiration, share float64) e
 		return err
 	}
 	for h := range dst {
-		dst[h] *= share * s.leafAreaBeforeM2()
+		dst[h] *= share * s.leafAreaBeforeM2() * s.knows.loss()
 	}
 	return nil
 }

@@ -205,6 +205,9 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 		plan.Pours, plan.PourML = 2, plan.TotalML/2
 	}
 	holding := basis.Assumed(z.pot.CapacityML(), 0.7*z.pot.CapacityML(), 1.3*z.pot.CapacityML(), "mL")
+	if s.knows != nil {
+		holding = s.knows.figure(holdingName).Now
+	}
 	targetIn := Input{"wanted in the root zone", basis.Value{Value: target, Low: math.Min(target, rootingECmS.Low), High: math.Max(target, rootingECmS.High), Unit: "mS/cm", Grade: rootingECmS.Grade, Source: rootingECmS.Source}}
 	waterIn := Input{"flushing water, " + s.flushWater.Name, in}
 

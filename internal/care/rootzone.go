@@ -101,7 +101,7 @@ func (s *subject) forcing(t *transpiration, c course.Climate, share float64, hou
 		if err != nil {
 			return pot.Forcing{}, fmt.Errorf("how a pot dries by %s in space %s: %w", when.name, s.space.Name, err)
 		}
-		evaporation[half] = v.Value / 24
+		evaporation[half] = s.knows.drying() * v.Value / 24
 	}
 	var loss [24]float64
 	if err := s.hourlyLossML(loss[:], t, share); err != nil {
@@ -166,7 +166,7 @@ func (r regime) pours(hours int) []pot.Pour {
 // home, once its rhythm had settled.
 func (s *subject) wetShareBefore(t *transpiration) (float64, error) {
 	home := s.plant.Repot.From
-	old, err := s.build(home, false, central)
+	old, err := s.build(home, false, s.central())
 	if err != nil {
 		return 0, err
 	}
@@ -220,7 +220,7 @@ func mean(values []float64) float64 {
 // newZone returns the new home as it stands on the bench after potting: fresh
 // medium, soaked if the grower soaked it. The roots draw as forced, and at most
 // what leaves lose that are turned down.
-func (s *subject) newZone(forcing, atMost pot.Forcing, pick func(basis.Value) float64) (rootZone, error) {
+func (s *subject) newZone(forcing, atMost pot.Forcing, pick picks) (rootZone, error) {
 	z := rootZone{forcing: forcing, atMost: atMost}
 	var err error
 	if z.filled, err = s.build(s.plant.Repot.To, true, pick); err != nil {

@@ -33,6 +33,7 @@ type subject struct {
 	luxPerPPFD float64     // of the plant's light
 	lightStart float64     // hour of the day at which it gets light
 
+	knows   *Learned // nil: nothing was read off the pot yet
 	assumed []Assumed
 }
 

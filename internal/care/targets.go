@@ -106,7 +106,7 @@ func (a *aim) share(f func(course.Supply, float64) float64, day int) basis.Value
 func (a *aim) factor(step course.Step, low, high float64) Figure {
 	s := a.s
 	inputs := []Input{
-		{"headroom, " + string(s.plant.Vigour) + " plant", headroom(s.plant.Vigour)},
+		{"headroom, " + string(s.plant.Vigour) + " plant", s.headroom()},
 		{"living roots kept", s.plant.Repot.RootsKept},
 		{"leaf area kept", s.plant.Repot.LeavesKept},
 		{"old roots left, of all before", a.share(course.Supply.OldRootsAt, step.FromDay-step.Late)},

@@ -77,7 +77,7 @@ func (s *subject) watering(a *aim) (watering, error) {
 	if err != nil {
 		return watering{}, err
 	}
-	head := headroom(s.plant.Vigour)
+	head := s.headroom()
 	most := r.LeavesKept.Value * (1 - course.LeastTurnDown.Value)
 	take := math.Min(most, head.Value*r.RootsKept.Value)
 	// Practice raises humidity by at least ten points from the first day on.
@@ -100,7 +100,7 @@ func (s *subject) watering(a *aim) (watering, error) {
 			return watering{}, err
 		}
 	}
-	zone, err := s.newZone(draw, atMost, central)
+	zone, err := s.newZone(draw, atMost, s.central())
 	if err != nil {
 		return watering{}, err
 	}
@@ -109,7 +109,7 @@ func (s *subject) watering(a *aim) (watering, error) {
 		return watering{}, err
 	}
 	var shares [3][]float64 // as the medium is, at its driest, at its wettest
-	for i, pick := range []func(basis.Value) float64{central, driest, wettest} {
+	for i, pick := range []picks{s.central(), s.knows.dry(), s.knows.wet()} {
 		if i > 0 {
 			if zone, err = s.newZone(atMost, atMost, pick); err != nil {
 				return watering{}, err
@@ -195,6 +195,7 @@ func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (waterin
 		if *stage.flush, err = s.wholeFlush(zone, r.end, r, wetHours); err != nil {
 			return w, nil, err
 		}
+		s.knows.note(stage.flush, stage.from, mount || stage.flush == &w.later)
 		switch stage.flush {
 		case &w.settling:
 			z.start, z.startAtMost = r.end, r.endAtMost

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"slices"
@@ -142,7 +143,7 @@ func (s *Server) showPlant(w http.ResponseWriter, r *http.Request) error {
 		v.NotYet = true
 		return s.render(w, r, http.StatusOK, "plant.html", v)
 	}
-	if err := s.follow(v, sp, entries, u, today); err != nil {
+	if err := s.follow(r.Context(), v, sp, entries, u, today); err != nil {
 		v.Trouble = sentence(err.Error())
 	}
 	return s.render(w, r, http.StatusOK, "plant.html", v)
@@ -151,7 +152,7 @@ func (s *Server) showPlant(w http.ResponseWriter, r *http.Request) error {
 var endings = map[care.Kind]string{care.PlantLost: "Lost", care.PlantLeft: "Left the collection"}
 
 // follow fills in everything that rests on the course.
-func (s *Server) follow(v *plantView, sp specimen, entries []care.Entry, u care.Units, today time.Time) error {
+func (s *Server) follow(ctx context.Context, v *plantView, sp specimen, entries []care.Entry, u care.Units, today time.Time) error {
 	c, err := s.Book.Course(sp.id, today)
 	if err != nil {
 		return err
@@ -178,7 +179,7 @@ func (s *Server) follow(v *plantView, sp specimen, entries []care.Entry, u care.
 	}
 	v.Flush = newFlushView(sp, u, &c, entries, today)
 	if c.Day >= 0 {
-		if v.Forecast, err = s.forecast(sp, u, &c); err != nil {
+		if v.Forecast, err = s.forecast(ctx, sp, u, &c); err != nil {
 			return err
 		}
 	}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"html/template"
 	"math"
@@ -110,12 +111,18 @@ type forecastDay struct{ Date, Water, Salt, Pour string }
 // a few days say it all.
 const forecastDays, mountForecastDays = 10, 4
 
-func (s *Server) forecast(sp specimen, u care.Units, c *care.Course) (*forecastView, error) {
+func (s *Server) forecast(ctx context.Context, sp specimen, u care.Units, c *care.Course) (*forecastView, error) {
 	days := forecastDays
 	if sp.state.Record.Repot.To.Mount != nil {
 		days = mountForecastDays
 	}
-	f, err := care.NewForecast(sp.kase, sp.state.Record, s.Book.Tables(), *c, sp.lastWater(c), days)
+	around, err := s.Book.Around(ctx, sp.state)
+	if err != nil {
+		return nil, err
+	}
+	f, err := care.NewForecast(sp.kase, sp.state.Record, s.Book.Tables(), *c, care.Outlook{
+		Last: sp.lastWater(c), Days: days, Pot: sp.state.Pot, Rains: s.Book.RainsOn(sp.state), Around: around, Learned: c.Learned, Name: sp.id,
+	})
 	if err != nil {
 		return nil, err
 	}

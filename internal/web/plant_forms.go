@@ -23,6 +23,7 @@ var entryForms = []entryForm{
 		evidence: []evidence{{"No controlled trial on repotted orchids was found. One seaweed extract raised rooting in roses, differently in each cultivar. If you use one, note it: the outcomes will tell.", "published for roses; common practice for orchids"}}},
 	{slug: "weigh", kind: care.Weighed, title: "Weigh", lead: "The whole pot or mount, as it stands.", ask: askMass, read: readMass, cautions: []culture.Situation{culture.LiftingPots}},
 	{slug: "drainage", kind: care.DrainageRead, title: "Drainage EC", lead: "One cup of what runs out. Write down each cup of a flush: the plant's page then says whether it is done.", ask: askDrainage, read: readDrainage},
+	{slug: "wetness", kind: care.WetnessSeen, title: "Look at the pot", lead: "With a finger or a stick, and in the hand. Before you water.", ask: askWetness, read: readWetness},
 	{slug: "roots", kind: care.RootsRead, title: "Root lengths", lead: "From the mark to the tip. Two or three roots are enough.", ask: askRoots, read: readRoots},
 	{slug: "counts", kind: care.Counted, title: "Leaves and bulbs", lead: "What you counted; leave the rest empty. Judge wrinkles on the newest bulb or leaf: it changes first.", ask: askCounts, read: readCounts},
 	{slug: "sign", kind: care.SignSeen, title: "A sign", lead: "Something to be seen that no number says.", ask: askSign, read: readSign},
@@ -96,13 +97,13 @@ func askPour(wr *writer, d care.Detail, fresh bool) []question {
 			volume.Hint = "As the course asks. " + wr.course.Flush.Says(wr.u, homeNoun(wr.sp))
 		}
 	}
-	return []question{ask(volume), wr.waters(water)}
+	return []question{ask(wetnessField("Found it", d.Wet)), ask(volume), wr.waters(water)}
 }
 
 func readPour(wr *writer, f *form, kept care.Detail) care.Detail {
 	return care.Detail{
 		VolumeML: wr.number(f, "volume", pourVolume, kept.VolumeML), ECmS: wr.number(f, "ec", drainageEC, kept.ECmS),
-		WaterName: f.text("water"), Product: f.text("product"),
+		WaterName: f.text("water"), Product: f.text("product"), Wet: one(f, "wet", care.Wetnesses),
 	}
 }
 
@@ -224,6 +225,33 @@ func readDrainage(wr *writer, f *form, kept care.Detail) care.Detail {
 		return care.Detail{}
 	}
 	return care.Detail{ECmS: wr.number(f, "ec", drainageEC, kept.ECmS)}
+}
+
+// wetnessWords tell what each wetness means.
+var wetnessWords = map[care.Wetness]string{
+	care.LooksDry: "Dry, as far down as a stick reaches", care.LooksDryOnto: "Dry on top, damp below",
+	care.LooksDamp: "Damp throughout", care.LooksWet: "Wet, heavy in the hand",
+}
+
+// wetnessField asks for the wetness of a pot in a row of a form.
+func wetnessField(label string, chosen care.Wetness) field {
+	return field{Name: "wet", Label: label, Type: "select", Options: append([]choice{{"", "not looked at", chosen == ""}}, choices(care.Wetnesses, chosen)...)}
+}
+
+func askWetness(_ *writer, d care.Detail, _ bool) []question {
+	f := field{Name: "wet", Label: "The pot is", Type: "radios"}
+	for _, w := range care.Wetnesses {
+		f.Options = append(f.Options, choice{string(w), wetnessWords[w], w == d.Wet})
+	}
+	return []question{ask(f)}
+}
+
+func readWetness(_ *writer, f *form, _ care.Detail) care.Detail {
+	wet := one(f, "wet", care.Wetnesses)
+	if wet == "" && !f.wrong() {
+		f.say("wet", "Choose how wet it is.")
+	}
+	return care.Detail{Wet: wet}
 }
 
 func askCounts(_ *writer, d care.Detail, _ bool) []question {

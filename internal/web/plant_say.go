@@ -78,6 +78,9 @@ func describe(u care.Units, e care.Entry) string {
 	case care.Skipped:
 		add("%s", d.Reason)
 	}
+	if d.Wet != "" {
+		add("found %s", d.Wet)
+	}
 	if d.MassG != nil {
 		add("%s", show(d.MassG, "g"))
 	}

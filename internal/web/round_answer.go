@@ -59,13 +59,13 @@ func (s *Server) answers(f *form, key, plant string, task care.Task) (list []car
 		list = append(list, s.newEntry(kind, plant, d))
 	}
 	if reason, skips := f.skipped(); skips {
-		add(care.Skipped, care.Detail{Job: key, Reason: reason})
+		add(care.Skipped, care.Detail{Job: key, Reason: reason, Wet: one(f, "wet", care.Wetnesses)})
 		return list, nil
 	}
 	d := care.Detail{Job: key, Note: f.text("note")}
 	switch task {
 	case care.Flushing:
-		d.VolumeML, d.WaterName = f.ml(), f.short("water")
+		d.VolumeML, d.WaterName, d.Wet = f.ml(), f.short("water"), one(f, "wet", care.Wetnesses)
 		add(care.FlushDone, d)
 		if ec := f.number("ec", drainageEC, u); ec != nil {
 			add(care.DrainageRead, care.Detail{ECmS: ec})
@@ -78,7 +78,7 @@ func (s *Server) answers(f *form, key, plant string, task care.Task) (list []car
 		d.ECmS = f.number("ec", feedEC, u)
 		add(care.FeedDone, d)
 	case care.Watering:
-		d.VolumeML, d.WaterName = f.ml(), f.short("water")
+		d.VolumeML, d.WaterName, d.Wet = f.ml(), f.short("water"), one(f, "wet", care.Wetnesses)
 		add(care.WaterGiven, d)
 	case care.Misting:
 		d.VolumeML, d.WaterName = f.ml(), f.short("water")

@@ -27,7 +27,7 @@ type taskForm struct {
 var taskForms = map[care.Task]taskForm{
 	care.Flushing:     {"Flush", "Flushed", "+ values", "Flushed, with these", "done", []string{"still wet", "not home", "no water left"}},
 	care.Feeding:      {"Feed", "Fed", "+ value", "Fed, with this", "done", []string{"not growing", "no feed mixed"}},
-	care.Watering:     {"Water", "Watered", "", "", "", []string{"still wet", "not home"}},
+	care.Watering:     {"Water", "Watered", "+ look", "Watered, with this", "done", []string{"still wet", "not home"}},
 	care.Misting:      {"Mist", "Misted", "", "", "", []string{"damp enough", "not home"}},
 	care.LookForPests: {"Pest look", "None seen", "found", "Found this", "found", []string{"no time", "no lens at hand"}},
 	care.MeasureRoots: {"Measure roots", "", "enter lengths", "Keep these lengths", "done", []string{"no tips to see", "no time"}},
@@ -73,7 +73,10 @@ func (m *roundMaker) ownFields(plant string, task care.Task) []field {
 		return []field{
 			{Name: "ec", Label: "EC of the last drainage", Unit: drainageEC.usual(m.units), Mode: "decimal"},
 			{Name: "mass", Label: "Weight after draining", Unit: potMass.usual(m.units), Mode: "decimal"},
+			wetnessField("Found it", ""),
 		}
+	case care.Watering:
+		return []field{wetnessField("Found it", "")}
 	case care.Feeding:
 		return []field{{Name: "ec", Label: "EC of the feed", Unit: feedEC.usual(m.units), Mode: "decimal"}}
 	case care.LookForPests:

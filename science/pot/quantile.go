@@ -82,3 +82,37 @@ func (e *Ensemble) Readings() int { return e.seen }
 
 // Redrawn returns how often the ensemble was resampled.
 func (e *Ensemble) Redrawn() int { return e.redrawn }
+
+// Again returns an ensemble of the same figures and weights in another weather:
+// draw makes their pots as they stand at its start. What the readings said stays
+// behind them, so that a further one can be judged.
+func (e *Ensemble) Again(draw func(u []float64) (Candidate, error), weather Weather) (*Ensemble, error) {
+	if _, err := weather.hours(); err != nil {
+		return nil, err
+	}
+	c := e.Clone()
+	c.spare = make([]member, len(c.members))
+	for i := range c.spare {
+		c.spare[i].u = make([]float64, c.figures)
+	}
+	c.draw, c.weather, c.hour, c.events = draw, weather, 0, nil
+	for i := range c.members {
+		m := &c.members[i]
+		was := *m
+		if err := c.begin(m); err != nil {
+			return nil, err
+		}
+		m.s0, m.s1, m.s2, m.logPrecision, m.others = was.s0, was.s1, was.s2, was.logPrecision, was.others
+		m.before, m.after, m.anchor = was.before, was.after, was.anchor
+	}
+	return c, nil
+}
+
+// Rest lets go of everything but the figures, the weights and what the readings
+// said: a quarter of the room. Only Again, Figure and Mean may follow.
+func (e *Ensemble) Rest() {
+	e.spare, e.events, e.weather = nil, nil, Weather{}
+	for i := range e.members {
+		e.members[i].Candidate = Candidate{}
+	}
+}

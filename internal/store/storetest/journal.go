@@ -129,6 +129,8 @@ func (j *journal) detail(e care.Entry) care.Detail {
 		d.MassG = number("g", 900)
 	case care.DrainageRead:
 		d.ECmS = number("mS", 3)
+	case care.WetnessSeen:
+		d.Wet = care.Wetnesses[j.draw("wet", len(care.Wetnesses))]
 	case care.RootsRead:
 		d.Roots = []care.RootReading{{Root: string(rune('a' + j.draw("root", 3))), LengthMM: *number("mm", 90), Tip: "growing"}}
 	case care.Counted:

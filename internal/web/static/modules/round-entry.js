@@ -25,7 +25,7 @@ export function entriesOf(form, button, { measures, by }) {
   const reason = text("skip") || text("reason");
   if (text("skip") || text("do") === "skip") {
     if (!reason) throw new Wrong("reason", "Say why, or choose one of the reasons.");
-    return { job, words: "skipped: " + reason, entries: one("skip", { reason }) };
+    return { job, words: "skipped: " + reason, entries: one("skip", { reason, wet: text("wet") }) };
   }
   if (reason) throw new Wrong("reason", "A reason is written here: press Skip, or empty it.");
 
@@ -42,7 +42,7 @@ function answerOf(form, button, { task, job, text, number, entry, sent }) {
   const volume_ml = text("ml") ? Number(text("ml")) : undefined;
   switch (task) {
     case "flush": {
-      const list = one("flush", { volume_ml });
+      const list = one("flush", { volume_ml, wet: text("wet") });
       const ec = number("ec");
       const mass = number("mass");
       if (ec !== undefined) list.push(entry("drainage", { ec_ms: ec }));
@@ -52,7 +52,7 @@ function answerOf(form, button, { task, job, text, number, entry, sent }) {
     case "feed":
       return { job, words, entries: one("feed", { ec_ms: number("ec") }) };
     case "water":
-      return { job, words, entries: one("watering", { volume_ml }) };
+      return { job, words, entries: one("watering", { volume_ml, wet: text("wet") }) };
     case "water":
       return { job, words, entries: one("watering", { volume_ml }) };
     case "mist":
