@@ -97,6 +97,7 @@ type plantView struct {
 	Course   *courseView
 	Flush    *flushView
 	Forecast *forecastView
+	Learned  *learnedView
 	Roots    *rootsView
 	Signs    []signList
 	Patience *figureView
@@ -182,6 +183,7 @@ func (s *Server) follow(ctx context.Context, v *plantView, sp specimen, entries 
 		if v.Forecast, err = s.forecast(ctx, sp, u, &c); err != nil {
 			return err
 		}
+		v.Learned = v.Forecast.learned
 	}
 	patience := newFigure(u, "Water stored in leaves and bulbs would last", c.Patience)
 	v.Signs, v.Patience, v.Dates, v.Cautions = newSigns(&c), &patience, newDates(&c, u), unlike(c.Cautions)

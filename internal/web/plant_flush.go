@@ -102,6 +102,8 @@ type forecastView struct {
 	Kept    bool
 	Figures []figureView
 	Days    []forecastDay
+	Climate string
+	learned *learnedView
 }
 
 // forecastDay is one row of the forecast's table.
@@ -126,7 +128,7 @@ func (s *Server) forecast(ctx context.Context, sp specimen, u care.Units, c *car
 	if err != nil {
 		return nil, err
 	}
-	v := &forecastView{Kept: f.Kept, Title: "Water and salt in the home of " + c.Label}
+	v := &forecastView{Kept: f.Kept, Climate: sentence(f.Climate) + ".", learned: newLearnedView(sp, u, c, &f), Title: "Water and salt in the home of " + c.Label}
 	mounted := sp.state.Record.Repot.To.Mount != nil
 	v.Figures = []figureView{newFigure(u, "Driest in the days ahead", f.LeastWater)}
 	says := fmt.Sprintf("It holds %s of what it can at its driest, and its salt reaches %s.", u.Show(f.LeastWater.Value), u.Show(f.MostSalt.Value))

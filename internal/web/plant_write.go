@@ -228,6 +228,8 @@ func (s *Server) write(w http.ResponseWriter, r *http.Request) error {
 		then = keptPath(ownPath(f.text("then")))
 	case form.kind == care.DrainageRead:
 		then += "#flush"
+	case form.kind == care.WetnessSeen || form.kind == care.Weighed:
+		then += "#learned"
 	case form.kind == care.RootsRead:
 		then += "#roots"
 	}
