@@ -154,6 +154,7 @@ func TestEveryFormIsTaken(t *testing.T) {
 		"water":      {url.Values{"volume": {"120"}}, func(d care.Detail) bool { return *d.VolumeML == 120 }},
 		"mist":       {url.Values{}, func(d care.Detail) bool { return d.VolumeML == nil }},
 		"supplement": {url.Values{"product": {"kelp"}}, func(d care.Detail) bool { return d.Product == "kelp" }},
+		"wetness":    {url.Values{"wet": {"dry on top"}}, func(d care.Detail) bool { return d.Wet == care.LooksDryOnto }},
 		"weigh":      {url.Values{"mass": {"612,5"}}, func(d care.Detail) bool { return *d.MassG == 612.5 }},
 		"drainage":   {url.Values{"ec": {"0.31"}}, func(d care.Detail) bool { return *d.ECmS == 0.31 }},
 		"roots": {url.Values{"way": {"1"}, "mark0": {"A"}, "length0": {"12"}, "tip0": {"growing"}, "mark1": {"B"}, "length1": {"3.1 cm"}, "tip1": {""}}, func(d care.Detail) bool {
