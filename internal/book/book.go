@@ -65,7 +65,8 @@ type Book struct {
 	mu         sync.RWMutex
 	collection *care.Collection
 	stamp      stamp
-	records    map[string]int // per plant: how often its record changed
+	records    map[string]int                 // per plant: how often its record changed
+	climate    map[string]care.ClimateProfile // of spaces, by their names in small letters
 
 	courses  courses
 	rounds   rounds
@@ -95,7 +96,10 @@ func Open(ctx context.Context, store Store, tables culture.Table, now func() tim
 func (b *Book) Reload(ctx context.Context) error {
 	b.writing.Lock()
 	defer b.writing.Unlock()
-	return b.reload(ctx)
+	if err := b.reload(ctx); err != nil {
+		return err
+	}
+	return b.settleClimate(ctx)
 }
 
 // Append checks entries, stores them, and brings the collection up to date. It
@@ -177,7 +181,7 @@ func (b *Book) apply(ctx context.Context, added []care.Entry) error {
 	}
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	kase, around := b.collection.Case(), false
+	kase, rains, around := b.collection.Case(), b.collection.Rains, false
 	before := map[string]*care.PlantState{}
 	meet := func(plant string) {
 		if plant == "" {
@@ -211,6 +215,13 @@ func (b *Book) apply(ctx context.Context, added []care.Entry) error {
 		}
 	}
 	if around {
+		if !reflect.DeepEqual(rains, b.collection.Rains) {
+			for id, p := range b.collection.Plants { // rain waters the pots that were read
+				if p.PotReadings > 0 && b.collection.Outdoors(p.Record.Space) {
+					b.records[id]++
+				}
+			}
+		}
 		b.stamp.around++
 		if !reflect.DeepEqual(kase, b.collection.Case()) {
 			b.stamp.kase++

@@ -2,6 +2,9 @@ package book
 
 import (
 	"context"
+	"fmt"
+	"reflect"
+	"strings"
 	"time"
 
 	"velamen/internal/care"
@@ -34,3 +37,42 @@ func (b *Book) Days(ctx context.Context, space string, from, until time.Time) ([
 	}
 	return kept.ClimateDays(ctx, space, from, until)
 }
+
+// settleClimate works out the usual climate of all spaces of which there are
+// readings; where it changed, all courses rest on the new one.
+func (b *Book) settleClimate(ctx context.Context) error {
+	if _, keeps := b.store.(Climate); !keeps {
+		return nil
+	}
+	from, until := care.ProfileSpan(b.now())
+	var spaces []care.Space
+	b.Read(func(c *care.Collection) { spaces = c.Spaces })
+	fresh := map[string]care.ClimateProfile{}
+	for _, s := range spaces {
+		hours, err := b.Hours(ctx, s.Name, from, until)
+		if err != nil {
+			return fmt.Errorf("reading the climate of space %s: %w", s.Name, err)
+		}
+		if p, ok := care.NewClimateProfile(hours); ok {
+			fresh[strings.ToLower(s.Name)] = p
+		}
+	}
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	if !reflect.DeepEqual(b.climate, fresh) && len(b.climate)+len(fresh) > 0 {
+		b.climate = fresh
+		b.stamp.all, b.stamp.kase = b.stamp.all+1, b.stamp.kase+1
+	}
+	return nil
+}
+
+// Usual returns the usual climate of spaces as it was measured, by their names
+// in small letters. It is not to be changed.
+func (b *Book) Usual() map[string]care.ClimateProfile {
+	b.mu.RLock()
+	defer b.mu.RUnlock()
+	return b.climate
+}
+
+// climateSettled is how often the readings are looked through.
+const climateSettled = 10 * time.Minute

@@ -31,7 +31,11 @@ type courseBasis struct {
 }
 
 // basis returns what all courses rest on now. The lock is held.
-func (b *Book) basis() *courseBasis { return &courseBasis{b.collection.Case(), b.stamp.kase} }
+func (b *Book) basis() *courseBasis {
+	kase := b.collection.Case()
+	kase.Measured = b.climate
+	return &courseBasis{kase, b.stamp.kase}
+}
 
 // subject returns a plant as it stands now.
 func (b *Book) subject(plant string) (subject, bool) {

@@ -10,19 +10,24 @@ import (
 
 // courseOf works out a course, with what was learned from the plant's pot.
 func (b *Book) courseOf(s *subject, on time.Time) (care.Course, error) {
-	c, err := care.FollowCourse(s.basis.kase, s.state, b.tables, on, s.today)
-	if err != nil || s.state.PotReadings == 0 {
-		return c, err
+	if s.state.PotReadings == 0 {
+		return care.FollowCourse(s.basis.kase, s.state, b.tables, on, s.today)
+	}
+	// What is learned must not depend on the day or on steps, so that an outline
+	// says the same as a course.
+	planned, err := care.NewCourse(s.basis.kase, s.state.Record, b.tables, s.state.Record.Repot.Date)
+	if err != nil {
+		return planned, err
 	}
 	// The hours are read from the store of the book itself, which nobody who
 	// waits for the course can call off.
 	around, err := b.aroundUntil(context.Background(), s.state, b.now())
 	if err != nil {
-		return c, err
+		return planned, err
 	}
-	l, err := care.Learn(s.basis.kase, s.state, b.tables, &c, b.RainsOn(s.state), around)
-	if err != nil || l == nil {
-		return c, err
+	l, err := care.Learn(s.basis.kase, s.state, b.tables, &planned, b.RainsOn(s.state), around)
+	if err != nil {
+		return planned, err
 	}
 	return care.FollowLearnedCourse(s.basis.kase, s.state, b.tables, l, on, s.today)
 }

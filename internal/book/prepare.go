@@ -16,7 +16,13 @@ func (b *Book) Prepare(ctx context.Context) {
 	defer tick.Stop()
 	b.preparing.Store(true)
 	defer b.preparing.Store(false)
+	settled := b.now()
 	for {
+		if now := b.now(); now.Sub(settled) > climateSettled {
+			settled = now
+			// What fails here fails again when the climate is asked for.
+			_ = b.settleClimate(ctx)
+		}
 		b.prepare(ctx)
 		select {
 		case <-ctx.Done():

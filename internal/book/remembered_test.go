@@ -47,7 +47,7 @@ func (d *diary) change(r *rapid.T) {
 	number := func(label string, low, high int) *float64 {
 		return new(float64(rapid.IntRange(low, high).Draw(r, label)))
 	}
-	switch rapid.SampledFrom([]string{"flush", "feed", "roots", "note", "pest", "move", "repot", "record", "lost", "rain", "space", "settings", "routine", "withdraw", "sign", "counts", "review"}).Draw(r, "change") {
+	switch rapid.SampledFrom([]string{"flush", "feed", "roots", "note", "pest", "move", "repot", "record", "lost", "rain", "weigh", "look", "space", "settings", "routine", "withdraw", "sign", "counts", "review"}).Draw(r, "change") {
 	case "flush":
 		detail := care.Detail{VolumeML: number("mL", 1, 900)}
 		round, _, err := d.book.Round(d.t.Context(), d.book.Today())
@@ -69,6 +69,10 @@ func (d *diary) change(r *rapid.T) {
 		d.add(at, care.Counted, plant, care.Detail{Wrinkle: new(rapid.IntRange(0, 3).Draw(r, "wrinkle"))})
 	case "review":
 		d.add(at, care.Reviewed, plant, care.Detail{Stage: rapid.SampledFrom([]course.Stage{course.Rooting, course.SteppingUp, course.Established}).Draw(r, "stage")})
+	case "weigh":
+		d.add(at, care.Weighed, plant, care.Detail{MassG: number("g", 200, 900)})
+	case "look":
+		d.add(at, care.WetnessSeen, plant, care.Detail{Wet: rapid.SampledFrom(care.Wetnesses).Draw(r, "wet")})
 	case "note":
 		d.add(at, care.Noted, plant, care.Detail{Note: "x"})
 	case "pest":

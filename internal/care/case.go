@@ -16,6 +16,10 @@ type Case struct {
 	Feeds   []Feed
 	Routine Routine // used by every plant that has none of its own
 	Plants  []Plant
+
+	// Measured is the usual climate of spaces as it was measured, by their names
+	// in small letters; it takes the place of what Spaces say.
+	Measured map[string]ClimateProfile
 }
 
 // Place is where the plants stand.

@@ -33,7 +33,8 @@ type subject struct {
 	luxPerPPFD float64     // of the plant's light
 	lightStart float64     // hour of the day at which it gets light
 
-	knows   *Learned // nil: nothing was read off the pot yet
+	profile *ClimateProfile // nil: nothing was measured in the space
+	knows   *Learned        // nil: nothing was read off the pot yet
 	assumed []Assumed
 }
 
@@ -60,7 +61,7 @@ func settle(c Case, p Plant, tables culture.Table) (*subject, error) {
 	}
 	s.group = group
 	for _, step := range []func(Case) error{
-		s.settlePlace, s.settleSpace, s.settleLight, s.settleWater, s.settleHomes, s.settleRoutine, s.settlePlant,
+		s.settlePlace, s.settleSpace, s.settleLight, s.settleMeasured, s.settleWater, s.settleHomes, s.settleRoutine, s.settlePlant,
 	} {
 		if err := step(c); err != nil {
 			return nil, fmt.Errorf("plant %s: %w", p.Label, err)

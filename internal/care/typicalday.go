@@ -1,6 +1,8 @@
 package care
 
 import (
+	"math"
+
 	"velamen/science/basis"
 	"velamen/science/course"
 	"velamen/science/leaf"
@@ -18,11 +20,15 @@ var airSpeeds = map[AirMovement]basis.Value{
 }
 
 // day is a typical day at the plant, hour by hour. Hours with light have the
-// day's temperature and humidity, dark hours the night's.
+// day's temperature and humidity, dark hours the night's; where the space was
+// measured, each in the shape of the measured day.
 type day struct {
 	leaf.Climate
 	light []bool
-	hours [4][24]float64
+	// How much each hour leaves the mean of its half of the day; 0 where nothing
+	// was measured.
+	shapeC, shapeRH [24]float64
+	hours           [4][24]float64
 }
 
 // usual returns the usual climate of the subject as the engine changes it.
@@ -35,14 +41,13 @@ func (s *subject) usual() course.Climate {
 
 // newDay prepares a typical day; set fills it with a climate.
 func (s *subject) newDay() (*day, error) {
-	d := &day{light: make([]bool, 24)}
+	d := &day{light: s.litHours()}
+	if s.profile != nil {
+		d.shapeC, d.shapeRH = s.profile.shape(d.light)
+	}
 	var ppfd [24]float64
 	if _, err := light.HourlyPPFD(ppfd[:], light.Quantity{Amount: s.usualPPFD.Value, Unit: light.PPFD}, s.lighting, s.lightStart); err != nil {
 		return nil, err
-	}
-	for h := range 24 {
-		middle := float64(h) + 0.5
-		d.light[h] = middle > s.lightStart && middle < s.lightStart+s.lighting.Hours
 	}
 	d.hours[2] = ppfd
 	heat, err := light.AbsorbedPerPPFD(s.lighting.Source)
@@ -64,6 +69,8 @@ func (d *day) set(c course.Climate, nightC float64) {
 		if d.light[h] {
 			d.AirC[h], d.RHPercent[h] = c.DayC, c.DayRHPercent
 		}
+		d.AirC[h] += d.shapeC[h]
+		d.RHPercent[h] = math.Min(100, math.Max(0, d.RHPercent[h]+d.shapeRH[h]))
 		d.PPFD[h] = c.LightFactor * d.hours[2][h]
 		d.SpeedMS[h] = c.AirSpeedMS
 	}

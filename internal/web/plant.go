@@ -53,6 +53,7 @@ func (s *Server) specimen(id string) (specimen, error) {
 			sp.outdoors = c.Outdoors(sp.state.Record.Space)
 		}
 	})
+	sp.kase.Measured = s.Book.Usual()
 	if sp.state == nil {
 		return sp, fmt.Errorf("%w: %s", book.ErrUnknownPlant, id)
 	}
