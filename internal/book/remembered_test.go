@@ -162,6 +162,24 @@ func (d *diary) compare(r *rapid.T, on time.Time) {
 	}
 }
 
+// plainCourse is the course of a plant with what its pot taught.
+func (d *diary) plainCourse(c *care.Collection, p *care.PlantState, on time.Time) (care.Course, error) {
+	var learned *care.Learned
+	if p.PotReadings > 0 {
+		planned, err := care.NewCourse(c.Case(), p.Record, d.book.Tables(), p.Record.Repot.Date)
+		if err != nil {
+			return planned, err
+		}
+		rains := slices.DeleteFunc(slices.Clone(c.Rains), func(r care.Rain) bool {
+			return !c.Outdoors(p.Record.Space) || !r.FellOn(p.Record.Space)
+		})
+		if learned, err = care.Learn(c.Case(), p, d.book.Tables(), &planned, rains, care.Around{}); err != nil {
+			return planned, err
+		}
+	}
+	return care.FollowLearnedCourse(c.Case(), p, d.book.Tables(), learned, on, d.book.Today())
+}
+
 // plainRound is the round of the whole courses of a day, and how many recovering
 // plants have none.
 func (d *diary) plainRound(on time.Time) (r plan.Round, troubles int) {
@@ -184,7 +202,7 @@ func (d *diary) plainRound(on time.Time) (r plan.Round, troubles int) {
 			if !p.Recovering(on) {
 				continue
 			}
-			course, err := care.FollowCourse(c.Case(), p, d.book.Tables(), on, d.book.Today())
+			course, err := d.plainCourse(c, p, on)
 			if err != nil {
 				troubles++
 				continue

@@ -47,8 +47,8 @@ func (s *subject) learn(p *PlantState, planned *Course, rains []Rain, around Aro
 	last := -1
 	for i := len(log) - 1; i >= 0; i-- {
 		if log[i].What != pot.Watered {
-			if last < 0 {
-				last = log[i].Hour
+			if last < 0 { // what came later teaches nothing
+				last, log = log[i].Hour, log[:i+1]
 			}
 			if readings++; readings > mostReadings {
 				log = slices.Delete(log, i, i+1)
