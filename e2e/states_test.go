@@ -272,6 +272,8 @@ func forty() household {
 			{"case-beside", "", fillIn(map[string]string{"medium": "sphagnum", "roots_kept": "30"}, "Set it beside"), "Side by side"},
 			{"case-what-if-wrong", "", fillIn(map[string]string{"roots_kept": "300"}, "Set it beside"), "300"},
 			{"case-kept", "", fillIn(nil, "Keep the case"), "Drop"},
+			{"paper", "/paper", nil, "The season’s work"},
+			{"paper-wrong", "/paper/labels?sheet=A4&columns=9&label_width=70", nil, "over the sheet"},
 			{"missing", "/nowhere", nil, "To the round"},
 			{"refused", "/?date=yesterday", nil, "To the round"},
 		},

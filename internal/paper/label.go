@@ -198,3 +198,14 @@ func (s *sheet) code(link string, x, y, side float64) error {
 	}
 	return nil
 }
+
+// Fill gives labels that were not measured the size that fills the sheet within
+// its margins, the same on both sides.
+func (g *Grid) Fill() {
+	if g.LabelWidth == 0 && g.Columns > 0 {
+		g.LabelWidth = (g.WidthMM - 2*g.LeftMargin - float64(g.Columns-1)*g.GapAcross) / float64(g.Columns)
+	}
+	if g.LabelHeight == 0 && g.Rows > 0 {
+		g.LabelHeight = (g.HeightMM - 2*g.TopMargin - float64(g.Rows-1)*g.GapDown) / float64(g.Rows)
+	}
+}

@@ -196,3 +196,11 @@ func (s *sheet) rule(x, y, width float64) {
 	s.pdf.SetLineWidth(0.15)
 	s.pdf.Line(x, y, x+width, y)
 }
+
+// box draws a square to be ticked.
+func (s *sheet) box(x, y float64) {
+	const side = 3.4
+	s.pdf.SetDrawColor(60, 60, 60)
+	s.pdf.SetLineWidth(0.25)
+	s.pdf.Rect(x, y, side, side, "D")
+}

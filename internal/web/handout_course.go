@@ -13,6 +13,11 @@ import (
 
 func handoutRoutes(on *router) {
 	on.get("/plant/{id}/handout", (*Server).sendPlantHandout)
+	on.get("/plant/{id}/label.pdf", (*Server).sendLabel)
+	on.get("/paper", (*Server).showPaper)
+	on.get("/paper/labels", (*Server).sendLabels)
+	on.get("/paper/round", (*Server).sendRound)
+	on.get("/paper/season", (*Server).sendSeason)
 }
 
 // paperAsked reads the size of paper from the address.

@@ -35,3 +35,25 @@ func TestAPlantHasAHandOut(t *testing.T) {
 		t.Errorf("a plant that is not there is answered with %d", answer.StatusCode)
 	}
 }
+
+func TestPaperComesOut(t *testing.T) {
+	b := newBench(t, withSample)
+	for _, path := range []string{
+		"/paper/round?days=3&note=behind+the+door", "/paper/round?from=2026-11-27&days=2&page=Letter", "/paper/season?weeks=2", "/paper/labels?sheet=A4", "/paper/labels?sheet=Letter&columns=2&rows=5&plants=P-001,+c-001",
+		"/paper/labels?sheet=tape&width=62&height=29&space=shelf", "/plant/" + b.plant("P-001") + "/label.pdf",
+	} {
+		answer, pdf := b.fetch(path)
+		if answer.StatusCode != http.StatusOK || !bytes.HasPrefix(pdf, []byte("%PDF-")) {
+			t.Errorf("%s: status %d", path, answer.StatusCode)
+		}
+	}
+	for path, status := range map[string]int{
+		"/paper/round?days=0": http.StatusBadRequest, "/paper/round?days=9999": http.StatusBadRequest, "/paper/round?from=yesterday": http.StatusBadRequest, "/paper/season?weeks=x": http.StatusBadRequest,
+		"/paper/labels?sheet=A4&columns=99&label_width=70": http.StatusUnprocessableEntity, "/paper/labels?plants=Q-999": http.StatusUnprocessableEntity,
+		"/paper/labels?sheet=moon": http.StatusUnprocessableEntity, "/paper/labels?sheet=tape&width=wide&height=1": http.StatusUnprocessableEntity,
+	} {
+		if answer, _ := b.fetch(path); answer.StatusCode != status {
+			t.Errorf("%s: status %d, want %d", path, answer.StatusCode, status)
+		}
+	}
+}

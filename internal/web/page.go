@@ -33,6 +33,7 @@ var screens = []struct {
 	{"outcomes.html", &outcomesView{}},
 	{"spaces.html", &spacesView{}},
 	{"space.html", &spaceView{}},
+	{"paper.html", &paperView{}},
 	{"case.html", &caseForm{}},
 	{"case-answer.html", &caseView{}},
 	{"settings.html", &settingsView{}},
@@ -80,6 +81,7 @@ var navigation = []struct {
 	{"spaces", "/spaces", "Spaces", true},
 	{"cases", "/cases", "Cases", true},
 	{"outcomes", "/outcomes", "Outcomes", true},
+	{"paper", "/paper", "Paper", true},
 	{"settings", "/settings", "Settings", true},
 }
 

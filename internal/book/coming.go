@@ -1,0 +1,64 @@
+package book
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"velamen/internal/care"
+	"velamen/internal/plan"
+)
+
+// ComingDay is the work of one day to come, as it falls due if everything before
+// it is done on its day.
+type ComingDay struct {
+	On    time.Time
+	Round plan.Round // without limits: all that is due
+}
+
+// MostComingDays is how far ahead work is laid out at once.
+const MostComingDays = 366
+
+// Coming lays out the work of some days from a day on. What is overdue stands
+// on the first of them. Plants whose courses are still being worked out or
+// cannot be are left out, as in a round.
+func (b *Book) Coming(ctx context.Context, from time.Time, days int) ([]ComingDay, error) {
+	days = min(max(days, 0), MostComingDays)
+	b.mu.RLock()
+	list, s := b.recovering(from, true), b.surroundings(from)
+	b.mu.RUnlock()
+	_, missing := b.courses.split(list)
+	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
+		return nil, err
+	}
+	outlines, _ := b.courses.split(list)
+	byDay := make([][]care.Job, days)
+	for i, one := range outlines {
+		if one.outline == nil {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		p := &list[i]
+		future := care.NewCollection()
+		state := p.state.Clone()
+		future.Plants[p.id] = state
+		for day := range days {
+			on := from.AddDate(0, 0, day)
+			if !state.Recovering(on) {
+				continue
+			}
+			for _, job := range one.outline.Jobs(state, s.rains, s.outdoors[p.state.Record.Space], on, s.units) {
+				byDay[day] = append(byDay[day], job)
+				future.Apply(care.Entry{At: on.Add(12 * time.Hour), Kind: job.Task.Answers(), Plant: p.id, Detail: care.Detail{Job: job.Key}})
+			}
+		}
+	}
+	coming := make([]ComingDay, days)
+	for day := range days {
+		on := from.AddDate(0, 0, day)
+		coming[day] = ComingDay{on, plan.Make(slices.Clone(byDay[day]), s.walk, on, plan.Limits{}, plan.Limits{})}
+	}
+	return coming, nil
+}
