@@ -274,6 +274,15 @@ func forty() household {
 			{"case-kept", "", fillIn(nil, "Keep the case"), "Drop"},
 			{"paper", "/paper", nil, "The season’s work"},
 			{"paper-wrong", "/paper/labels?sheet=A4&columns=9&label_width=70", nil, "over the sheet"},
+			{"sharing", "/sharing", nil, "Handed out"},
+			{"sharing-wrong", "/sharing", fillIn(map[string]string{"for": "", "until": "2020-01-01"}, "Make a link"), "Say whom it is for"},
+			{"sharing-made", "/sharing", fillIn(map[string]string{"for": "Ada"}, "Make a link"), "The link for Ada"},
+			{"shared-round", "/sharing", func(p *phone) { p.presses("Ada") }, "Do what is listed"},
+			{"shared-wrong", "", fillIn(map[string]string{"label": "Q-999", "note": "one leaf fell"}, "Keep the note"), "Q-999"},
+			{"shared-plant", "/sharing?what=plant:{C-001}", func(p *phone) {
+				fillIn(map[string]string{"for": "Grace"}, "Make a link")(p)
+				p.presses("Grace")
+			}, "Aim for now"},
 			{"missing", "/nowhere", nil, "To the round"},
 			{"refused", "/?date=yesterday", nil, "To the round"},
 		},

@@ -22,7 +22,7 @@ var migrationFiles embed.FS
 var schemaText string
 
 // Version is the schema this release reads and writes.
-const Version = 4
+const Version = 5
 
 // applicationID marks a file as a collection, at byte 68 of its header: the
 // letters VELM.

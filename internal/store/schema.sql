@@ -69,6 +69,18 @@ CREATE TABLE entry (
   digest   BLOB    NOT NULL CHECK (length(digest) = 32)
 ) STRICT;
 
+-- table link
+CREATE TABLE link (
+  id      TEXT    PRIMARY KEY CHECK (length(id) = 36),
+  name    TEXT    NOT NULL,
+  sort    TEXT    NOT NULL CHECK (sort IN ('round', 'plant', 'calendar')),
+  subject TEXT    NOT NULL DEFAULT '',
+  scope   TEXT    NOT NULL CHECK (scope IN ('read', 'tick')),
+  key     BLOB    NOT NULL CHECK (length(key) = 32),
+  made    INTEGER NOT NULL,
+  expires INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
+
 -- table measured_space
 CREATE TABLE measured_space (
   id    INTEGER PRIMARY KEY,

@@ -36,6 +36,8 @@ var screens = []struct {
 	{"paper.html", &paperView{}},
 	{"case.html", &caseForm{}},
 	{"case-answer.html", &caseView{}},
+	{"sharing.html", &sharingView{}},
+	{"shared.html", &sharedView{}},
 	{"settings.html", &settingsView{}},
 	{"start.html", &startView{}},
 	{"sign-in.html", &signInView{}},
@@ -57,6 +59,7 @@ type frame struct {
 
 	Links   []link
 	Further bool // this page is one of those behind More
+	Bare    bool // for somebody who sees nothing else: no navigation
 }
 
 func (f *frame) page() *frame { return f }
@@ -82,6 +85,7 @@ var navigation = []struct {
 	{"cases", "/cases", "Cases", true},
 	{"outcomes", "/outcomes", "Outcomes", true},
 	{"paper", "/paper", "Paper", true},
+	{"sharing", "/sharing", "Sharing", true},
 	{"settings", "/settings", "Settings", true},
 }
 
@@ -96,6 +100,9 @@ var notices = map[string]string{
 	"sample":    "The sample collection is in. Nothing in it is real; take it out again under Settings.",
 	"cleared":   "The sample plants have left the collection.",
 	"dropped":   "Dropped. The journal still has it.",
+	"unshared":  "Taken back. The link shows nothing any more.",
+	"ticked":    "Ticked. Thank you.",
+	"noted":     "Noted. Thank you.",
 	"revoked":   "That machine has no access any more.",
 }
 
@@ -130,7 +137,7 @@ func parsePages(a assets) (pageSet, error) {
 // render shows a view. Nothing is sent unless the whole page could be made.
 func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, file string, v view) error {
 	f := v.page()
-	if s.access.signedIn(r) || !s.access.required {
+	if (s.access.signedIn(r) || !s.access.required) && !f.Bare {
 		for _, n := range navigation {
 			here := n.key == f.Here
 			f.Links = append(f.Links, link{n.path, n.name, here, n.further})

@@ -24,7 +24,8 @@ type Sample func(today time.Time) (care.Case, care.Units, error)
 // Sessions keeps who is signed in, by token.
 type Sessions = scs.Store
 
-// Secrets keeps the hashed passphrase, and machines' tokens by their hashes. A
+// Secrets keeps the hashed passphrase, machines' tokens by their hashes, and the
+// links that were handed out. A
 // store.Store is one, and the errors are its own.
 type Secrets interface {
 	PassphraseHash(ctx context.Context) (string, error)
@@ -32,6 +33,11 @@ type Secrets interface {
 	MachineOf(ctx context.Context, token string) (store.Machine, error)
 	Machines(ctx context.Context) ([]store.Machine, error)
 	RemoveMachine(ctx context.Context, name string) error
+
+	AddLink(ctx context.Context, l store.Link) error
+	LinkOf(ctx context.Context, id string) (store.Link, error)
+	Links(ctx context.Context) ([]store.Link, error)
+	RemoveLink(ctx context.Context, id string) error
 }
 
 // Photos keeps pictures by the hash of their content. A store.Store is one.

@@ -65,7 +65,8 @@ func New(c Config) (*Server, error) {
 	for _, register := range []func(*router){
 		roundRoutes, collectionRoutes, plantRoutes, repotRoutes,
 		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
-		handoutRoutes, caseRoutes, outcomesRoutes,
+		outcomesRoutes,
+		handoutRoutes, caseRoutes, shareRoutes,
 	} {
 		register(routes)
 	}

@@ -90,6 +90,29 @@ func (f *fakeStore) OfPlant(_ context.Context, plant string) ([]care.Entry, erro
 type fakeSecrets struct {
 	hash     string
 	machines map[string]store.Machine // by token
+	links    []store.Link
+}
+
+func (f *fakeSecrets) AddLink(_ context.Context, l store.Link) error {
+	l.Made = testNow
+	f.links = append(f.links, l)
+	return nil
+}
+
+func (f *fakeSecrets) LinkOf(_ context.Context, id string) (store.Link, error) {
+	for _, l := range f.links {
+		if l.ID == id {
+			return l, nil
+		}
+	}
+	return store.Link{}, store.ErrNotFound
+}
+
+func (f *fakeSecrets) Links(context.Context) ([]store.Link, error) { return f.links, nil }
+
+func (f *fakeSecrets) RemoveLink(_ context.Context, id string) error {
+	f.links = slices.DeleteFunc(f.links, func(l store.Link) bool { return l.ID == id })
+	return nil
 }
 
 func (f *fakeSecrets) PassphraseHash(context.Context) (string, error) {
