@@ -27,11 +27,11 @@ func (b *Book) Coming(ctx context.Context, from time.Time, days int) ([]ComingDa
 	b.mu.RLock()
 	list, s := b.recovering(from, true), b.surroundings(from)
 	b.mu.RUnlock()
-	_, missing := b.courses.split(list)
+	_, missing := b.courses.split(list, b.tables)
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return nil, err
 	}
-	outlines, _ := b.courses.split(list)
+	outlines, _ := b.courses.split(list, b.tables)
 	byDay := make([][]care.Job, days)
 	for i, one := range outlines {
 		if one.outline == nil {
