@@ -66,6 +66,7 @@ type Book struct {
 	collection *care.Collection
 	stamp      stamp
 	records    map[string]int                 // per plant: how often its record changed
+	entries    int                            // of the journal
 	climate    map[string]care.ClimateProfile // of spaces, by their names in small letters
 
 	courses  courses
@@ -73,6 +74,7 @@ type Book struct {
 	days     days
 	lists    lists
 	outcomes outcomes
+	comings  comings
 
 	changed   chan struct{} // tells Prepare
 	preparing atomic.Bool   // Prepare runs
@@ -132,6 +134,7 @@ func (b *Book) Append(ctx context.Context, entries ...care.Entry) ([]care.Entry,
 // reload works the whole collection out afresh, from entries as they come: they
 // are too many to be held at once. The writing lock is held.
 func (b *Book) reload(ctx context.Context) error {
+	entries := 0
 	collection, arrivals, late := care.NewCollection(), newArrivals(), lateEntries{}
 	for e, err := range b.store.All(ctx) {
 		if err != nil {
@@ -143,6 +146,7 @@ func (b *Book) reload(ctx context.Context) error {
 			late.add(e, arrivals)
 		}
 		arrivals.note(e)
+		entries++
 	}
 	touched, err := late.touch(ctx, b.store)
 	if err != nil {
@@ -153,7 +157,7 @@ func (b *Book) reload(ctx context.Context) error {
 	}
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	b.collection, b.arrivals, b.behind = collection, arrivals, false
+	b.collection, b.arrivals, b.behind, b.entries = collection, arrivals, false, entries
 	b.records = make(map[string]int, len(collection.Plants))
 	b.stamp = stamp{b.stamp.all + 1, b.stamp.around + 1, b.stamp.kase + 1}
 	b.tellChanged()
@@ -208,6 +212,7 @@ func (b *Book) apply(ctx context.Context, added []care.Entry) error {
 		workOut(b.collection, plant, history)
 	}
 	b.stamp.all++
+	b.entries += len(added)
 	for plant, was := range before {
 		is := b.collection.Plants[plant]
 		if was == nil || is == nil || !reflect.DeepEqual(was.Record, is.Record) || !slices.Equal(was.Taught(), is.Taught()) {
@@ -262,6 +267,13 @@ func (b *Book) Read(f func(c *care.Collection)) {
 	b.mu.RLock()
 	defer b.mu.RUnlock()
 	f(b.collection)
+}
+
+// Entries returns how many entries the journal has. It never falls.
+func (b *Book) Entries() int {
+	b.mu.RLock()
+	defer b.mu.RUnlock()
+	return b.entries
 }
 
 // Tables returns the culture tables.

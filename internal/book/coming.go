@@ -3,6 +3,7 @@ package book
 import (
 	"context"
 	"slices"
+	"sync"
 	"time"
 
 	"velamen/internal/care"
@@ -19,26 +20,52 @@ type ComingDay struct {
 // MostComingDays is how far ahead work is laid out at once.
 const MostComingDays = 366
 
+// comings remembers the days that were laid out last.
+type comings struct {
+	mu   sync.Mutex // held while they are laid out: others may be waiting for the same
+	all  int
+	from time.Time
+	list []ComingDay
+}
+
 // Coming lays out the work of some days from a day on. What is overdue stands
 // on the first of them. Plants whose courses are still being worked out or
-// cannot be are left out, as in a round.
+// cannot be are left out, as in a round. The caller must not change it.
 func (b *Book) Coming(ctx context.Context, from time.Time, days int) ([]ComingDay, error) {
 	days = min(max(days, 0), MostComingDays)
+	b.comings.mu.Lock()
+	defer b.comings.mu.Unlock()
+	b.mu.RLock()
+	all := b.stamp.all
+	b.mu.RUnlock()
+	if last := &b.comings; last.all == all && last.from.Equal(from) && len(last.list) >= days {
+		return last.list[:days:days], nil
+	}
+	list, pending, err := b.layOut(ctx, from, days)
+	if err == nil && !pending {
+		b.comings.all, b.comings.from, b.comings.list = all, from, list
+	}
+	return list, err
+}
+
+// layOut is Coming without a memory. pending says that some plants were left out
+// that are still being worked out.
+func (b *Book) layOut(ctx context.Context, from time.Time, days int) (coming []ComingDay, pending bool, err error) {
 	b.mu.RLock()
 	list, s := b.recovering(from, true), b.surroundings(from)
 	b.mu.RUnlock()
 	_, missing := b.courses.split(list, b.tables)
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
-		return nil, err
+		return nil, false, err
 	}
-	outlines, _ := b.courses.split(list, b.tables)
+	outlines, missing := b.courses.split(list, b.tables)
 	byDay := make([][]care.Job, days)
 	for i, one := range outlines {
 		if one.outline == nil {
 			continue
 		}
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return nil, false, err
 		}
 		p := &list[i]
 		future := care.NewCollection()
@@ -55,10 +82,10 @@ func (b *Book) Coming(ctx context.Context, from time.Time, days int) ([]ComingDa
 			}
 		}
 	}
-	coming := make([]ComingDay, days)
+	coming = make([]ComingDay, days)
 	for day := range days {
 		on := from.AddDate(0, 0, day)
 		coming[day] = ComingDay{on, plan.Make(slices.Clone(byDay[day]), s.walk, on, plan.Limits{}, plan.Limits{})}
 	}
-	return coming, nil
+	return coming, len(missing) > 0, nil
 }

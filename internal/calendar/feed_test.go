@@ -101,7 +101,7 @@ func peer(t *testing.T, text, name string, command ...string) []string {
 	}
 	out, err := exec.Command(command[0], append(command[1:], path)...).CombinedOutput()
 	if err != nil {
-		if !need && (strings.Contains(string(out), "ModuleNotFoundError") || strings.Contains(string(out), "ERR_MODULE_NOT_FOUND")) {
+		if !need && (strings.Contains(string(out), "ModuleNotFoundError") || strings.Contains(string(out), "MODULE_NOT_FOUND")) {
 			t.Skipf("%s is not installed here", name)
 		}
 		t.Fatalf("%s: %v\n%s", name, err, out)

@@ -66,7 +66,7 @@ func New(c Config) (*Server, error) {
 		roundRoutes, collectionRoutes, plantRoutes, repotRoutes,
 		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
 		outcomesRoutes,
-		handoutRoutes, caseRoutes, shareRoutes,
+		handoutRoutes, caseRoutes, shareRoutes, calendarRoutes,
 	} {
 		register(routes)
 	}
