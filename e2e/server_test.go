@@ -100,7 +100,7 @@ func (h *home) start() {
 		h.prepare = nil
 	}
 	config := web.Config{
-		Book: h.book, Journal: h.kept, Sessions: h.kept.Sessions(), Secrets: h.kept, Photos: h.kept, Sample: sample,
+		Book: h.book, Journal: h.kept, Sessions: h.kept.Sessions(), Secrets: h.kept, Photos: h.kept, Readings: h.kept, Sample: sample,
 		Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: h.now, Address: shown,
 		Export: func(ctx context.Context, to io.Writer) error { return bundle.Write(ctx, to, h.kept, nil) },
 	}

@@ -43,6 +43,7 @@ type Space struct {
 	NightRHPercent basis.Value `json:"night_rh_percent,omitzero"` // typical day and night, %
 	Air            AirMovement `json:"air,omitempty"`
 	Light          LightLevel  `json:"light,omitzero"`
+	Room           *Room       `json:"room,omitempty"`
 	Covers         []string    `json:"covers,omitempty"` // panes, cloths and curtains between sky and plant, when Light was not measured
 }
 

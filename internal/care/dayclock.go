@@ -78,8 +78,8 @@ func (k DayClock) Begin(date time.Time) time.Time {
 	return around.Add(time.Duration(sort.Search(16*60, reached)) * time.Minute)
 }
 
-// litOn returns which instants of a calendar day belong to the day of the plants.
-func (k DayClock) litOn(date time.Time) (from, until time.Time) {
+// LitOn returns which instants of a calendar day belong to the day of the plants.
+func (k DayClock) LitOn(date time.Time) (from, until time.Time) {
 	y, m, d := date.Date()
 	noon := time.Date(y, m, d, 12, 0, 0, 0, k.Zone)
 	half := 6 * time.Hour

@@ -156,7 +156,7 @@ func (k DayClock) SummariseDay(date time.Time, series []SensorSeries) ([]Climate
 			}
 		}
 	}
-	rise, set := k.litOn(date)
+	rise, set := k.LitOn(date)
 	var lit, dark partSum
 	var lightSum gather
 	var list []ClimateHour

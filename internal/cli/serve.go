@@ -101,7 +101,7 @@ func (c serveCommand) pages(r *run, kept *store.Store, address string, logger *s
 	}
 	go collection.Prepare(r.ctx)
 	return web.New(web.Config{
-		Book: collection, Journal: kept, Sessions: kept.Sessions(), Secrets: kept, Photos: kept,
+		Book: collection, Journal: kept, Sessions: kept.Sessions(), Secrets: kept, Photos: kept, Readings: kept,
 		Sample: sampleCase(tables),
 		Export: func(ctx context.Context, to io.Writer) error { return bundle.Write(ctx, to, kept, nil) },
 		Logger: logger, Now: r.now,

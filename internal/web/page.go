@@ -19,6 +19,7 @@ var screens = []struct {
 }{
 	{"round.html", &roundView{}},
 	{"round-job.html", &jobPage{}},
+	{"climate.html", &climateView{}},
 	{"collection.html", &collectionView{}},
 	{"collection-many.html", &manyView{}},
 	{"plant.html", &plantView{}},
@@ -92,6 +93,7 @@ var navigation = []struct {
 // notices are what may be said after a form was taken. The query of a page
 // names one, so that nobody can put words of their own there.
 var notices = map[string]string{
+	"back":      "Taken back.",
 	"kept":      "Kept.",
 	"by":        "This device knows who does the round.",
 	"added":     "Added. Write down its repot to begin its course.",

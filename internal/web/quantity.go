@@ -87,6 +87,8 @@ var (
 	lampHours      = measure{"a day's lamp light", "h", 0.25, 24, always("h"), []writing{{"h", "hr hrs hour hours", 1, 0}, {"min", "minute minutes", 1.0 / 60, 0}}}
 	altitude       = measure{"where orchids are grown", "m", -430, 5000, always("m"), []writing{{"m", "metre metres", 1, 0}, {"ft", "foot feet", 0.3048, 0}}}
 	dayMinutes     = measure{"a day's time for the plants", "min", 1, 1440, always("min"), []writing{{"min", "minute minutes", 1, 0}, {"h", "hr hrs hour hours", 60, 0}}}
+	roomVolume     = measure{"the size of a room", "m³", 0.01, 100_000, always("m³"), []writing{{"m³", "m3", 1, 0}, {"ft³", "ft3 cuft", 0.028316846592, 0}, {"L", "litre litres liter liters", 0.001, 0}}}
+	airChanges     = measure{"a room's changes of air", "1/h", 0, 200, always("per hour"), []writing{{"per hour", "/h 1/h perh anhour", 1, 0}}}
 	dayLitres      = measure{"a day's water", "L", 0.1, 100_000, always("L"), []writing{{"L", "litre litres liter liters", 1, 0}, {"gal", "gallon gallons", 3.785411784, 0}}}
 )
 

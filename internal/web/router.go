@@ -25,6 +25,7 @@ type route struct {
 	open         bool // without being signed in
 	people       bool // not with a token
 	machines     bool // changes made with a token
+	sensors      bool // also with a token for readings only
 	bytes        int64
 	limit        time.Duration
 	handle       handler
@@ -47,6 +48,10 @@ func peopleOnly(r *route) { r.people = true }
 
 // machinesToo lets machines with a writing token make a change.
 func machinesToo(r *route) { r.machines = true }
+
+// sensorsToo lets machines with a writing token make a change, and those that
+// may only send readings.
+func sensorsToo(r *route) { r.machines, r.sensors = true, true }
 
 // upTo lets a route take a longer body.
 func upTo(bytes int64) option { return func(r *route) { r.bytes = bytes } }

@@ -17,9 +17,10 @@ type Config struct {
 	Journal  Journal // what Book reads from
 	Sessions Sessions
 	Secrets  Secrets
-	Photos   Photos // nil: pictures are not taken
-	Export   Export // nil: there is no download
-	Sample   Sample // nil: no sample collection is offered
+	Photos   Photos   // nil: pictures are not taken
+	Readings Readings // nil: nothing that sensors measure is taken
+	Export   Export   // nil: there is no download
+	Sample   Sample   // nil: no sample collection is offered
 	Logger   *slog.Logger
 	Now      func() time.Time
 
@@ -35,6 +36,7 @@ type Server struct {
 	pages   pageSet
 	assets  assets
 	access  *access
+	waiting waitingFiles
 }
 
 // ErrNoPassphrase says that the address can be reached by others and nothing
@@ -63,7 +65,7 @@ func New(c Config) (*Server, error) {
 	}
 	routes := &router{server: s, mux: http.NewServeMux()}
 	for _, register := range []func(*router){
-		roundRoutes, collectionRoutes, plantRoutes, repotRoutes,
+		climateRoutes, roundRoutes, collectionRoutes, plantRoutes, repotRoutes,
 		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
 		outcomesRoutes,
 		handoutRoutes, caseRoutes, shareRoutes, calendarRoutes,

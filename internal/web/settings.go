@@ -45,7 +45,7 @@ type settingsView struct {
 type machineLine struct{ Name, Scope, Made string }
 
 // scopeWords say what a token may do.
-var scopeWords = map[scope]string{readScope: "read", writeScope: "read, and write entries"}
+var scopeWords = map[scope]string{readScope: "read", writeScope: "read, and write entries and readings", sensorScope: "send readings, nothing else"}
 
 func (s *Server) newSettingsView(r *http.Request) (*settingsView, error) {
 	var settings care.Settings

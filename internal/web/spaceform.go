@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"fmt"
 	"net/http"
 	"strings"
@@ -20,6 +21,7 @@ type spaceView struct {
 	DayHumidity, NightHumidity field
 	Air                        field
 	Light, LightFrom, Hours    field
+	Volume, Changes, Panes     field
 
 	Known     bool // it exists: its name stays
 	Removable bool
@@ -50,12 +52,18 @@ func (s *Server) newSpaceView(u care.Units, space care.Space) *spaceView {
 	for _, one := range light.Sources() {
 		v.LightFrom.Options = append(v.LightFrom.Options, choice{one.String(), sentence(one.String()), err == nil && one == source})
 	}
+	room := care.Room{}
+	if space.Room != nil {
+		room = *space.Room
+	}
+	v.Volume, v.Changes = roomVolume.ask("volume", "Size of the room", u, room.VolumeM3), airChanges.ask("changes", "Air changes", u, room.AirChangesPerHour)
+	v.Panes = field{Name: "panes", Label: "Coldest glass", Type: "select", Options: append([]choice{{Label: "not known"}}, choices(care.Glazings, room.Panes)...)}
 	v.Here = "spaces"
 	return v
 }
 
 func (v *spaceView) fields() []*field {
-	return []*field{&v.Name, &v.Kind, &v.Day, &v.Night, &v.DayHumidity, &v.NightHumidity, &v.Air, &v.Light, &v.LightFrom, &v.Hours}
+	return []*field{&v.Name, &v.Kind, &v.Day, &v.Night, &v.DayHumidity, &v.NightHumidity, &v.Air, &v.Light, &v.LightFrom, &v.Hours, &v.Volume, &v.Changes, &v.Panes}
 }
 
 func (s *Server) units() (u care.Units) {
@@ -169,6 +177,15 @@ func (f *form) space(u care.Units, kept care.Space) care.Space {
 			f.say("light_from", "%q is not one of the choices.", text)
 		}
 		space.Light.Source = source.String()
+	}
+	kept.Room = cmp.Or(kept.Room, &care.Room{})
+	room := care.Room{
+		VolumeM3:          f.quantity("volume", roomVolume, u, kept.Room.VolumeM3),
+		AirChangesPerHour: f.quantity("changes", airChanges, u, kept.Room.AirChangesPerHour),
+		Panes:             one(f, "panes", care.Glazings),
+	}
+	if room != (care.Room{}) {
+		space.Room = &room
 	}
 	return space
 }

@@ -18,9 +18,12 @@ type scope string
 const (
 	readScope  scope = "read"
 	writeScope scope = "write"
+	// sensorScope is for devices that stand about: it covers sending readings and
+	// nothing else.
+	sensorScope scope = "readings"
 )
 
-var scopes = []scope{readScope, writeScope}
+var scopes = []scope{readScope, writeScope, sensorScope}
 
 // tokenPrefix lets a person and a scanner tell what a stray token belongs to.
 const tokenPrefix = "vlm_"
@@ -47,6 +50,11 @@ func (a *access) allowMachine(ctx context.Context, header string, rt route) erro
 		return errSignIn
 	case err != nil:
 		return fmt.Errorf("looking up a token: %w", err)
+	case scope(machine.Scope) == sensorScope:
+		if rt.sensors {
+			return nil
+		}
+		return fmt.Errorf("%w: this token may only send readings", errForbidden)
 	case rt.people, rt.method != http.MethodGet && !rt.machines:
 		return fmt.Errorf("%w: no token covers this", errForbidden)
 	case rt.method != http.MethodGet && scope(machine.Scope) != writeScope:

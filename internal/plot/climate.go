@@ -1,0 +1,181 @@
+package plot
+
+import (
+	"fmt"
+	"math"
+)
+
+// ClimatePicture shows the measured climate of a space against what its plants
+// ask for: hour by hour with the nights shaded, or day by day over a season.
+type ClimatePicture struct {
+	ID                 string
+	Title, Description string
+	XMax               float64 // the axis runs from 0, in hours or in days
+	Nights             []ClimateSpan
+	Ticks              []ClimateTick
+	Panels             []ClimatePanel
+}
+
+// ClimateSpan is a part of the axis.
+type ClimateSpan struct{ From, Until float64 }
+
+// ClimateTick is a name below the axis.
+type ClimateTick struct {
+	X    float64
+	Name string // empty: only a mark
+}
+
+// ClimatePanel is one quantity.
+type ClimatePanel struct {
+	Label string
+	// Runs are measured without a gap.
+	Runs []ClimateRun
+	// Asked is what the plants ask for, in the order of the axis.
+	Asked []ClimateAsked
+	// Floor keeps the axis from going below, such as 0 for light; NaN: none.
+	Floor float64
+}
+
+// ClimateRun is a course with its range; all have the same length.
+type ClimateRun struct{ X, Low, Value, High []float64 }
+
+// ClimateAsked is a band over a part of the axis. A side that is open is
+// infinite.
+type ClimateAsked struct {
+	ClimateSpan
+	Low, High float64
+}
+
+const climateHeight = 92.0
+
+// SVG returns the picture, or an error when a course cannot be drawn.
+func (c ClimatePicture) SVG() (string, error) {
+	if !(c.XMax > 0) || len(c.Panels) == 0 {
+		return "", fmt.Errorf("plot: a climate over %g with %d panels", c.XMax, len(c.Panels))
+	}
+	for _, p := range c.Panels {
+		for _, r := range p.Runs {
+			if err := drawable(p.Label, r.X, r.Low, r.Value, r.High); err != nil {
+				return "", err
+			}
+		}
+	}
+	s := &sheet{xMin: 0, xMax: c.XMax}
+	const gap = 38.0
+	s.begin("climate", c.ID, c.Title, c.Description, 22+float64(len(c.Panels))*(climateHeight+gap))
+	top := 22.0
+	for i, one := range c.Panels {
+		low, high := one.axis()
+		p := panel{s, top, climateHeight, low, high}
+		for _, night := range c.Nights {
+			from, until := s.x(night.From), s.x(night.Until)
+			fmt.Fprintf(&s.b, `<rect class="night" x="%s" y="%s" width="%s" height="%s"/>`+"\n", num(from), num(p.top), num(until-from), num(p.height))
+		}
+		s.text(sheetLeft, p.top-8, "small", "start", one.Label)
+		p.scale(4)
+		one.asked(p)
+		for _, r := range one.Runs {
+			one.run(p, r)
+		}
+		for _, tick := range c.Ticks {
+			rule(&s.b, s.x(tick.X), p.floor(), s.x(tick.X), p.floor()+3, "tick")
+			if tick.Name != "" && i == len(c.Panels)-1 {
+				s.text(s.x(tick.X), p.floor()+16, "small", "middle", tick.Name)
+			}
+		}
+		top += climateHeight + gap
+	}
+	return s.end(), nil
+}
+
+// axis is the range of the vertical axis: what was measured and what is asked
+// for, with a little room.
+func (p *ClimatePanel) axis() (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	take := func(v float64) {
+		if !math.IsInf(v, 0) {
+			low, high = math.Min(low, v), math.Max(high, v)
+		}
+	}
+	for _, r := range p.Runs {
+		for i := range r.X {
+			take(r.Low[i])
+			take(r.High[i])
+		}
+	}
+	for _, a := range p.Asked {
+		take(a.Low)
+		take(a.High)
+	}
+	if low > high {
+		low, high = 0, 1
+	}
+	room := math.Max(0.06*(high-low), 0.5)
+	low, high = low-room, high+room
+	if !math.IsNaN(p.Floor) {
+		low = math.Max(low, p.Floor)
+	}
+	return low, math.Max(high, low+1)
+}
+
+// asked fills what the plants ask for, and draws the edges that are not open.
+func (p *ClimatePanel) asked(on panel) {
+	for _, a := range p.Asked {
+		low, high := math.Max(a.Low, on.low), math.Min(a.High, on.high)
+		from, until := on.x(a.From), on.x(a.Until)
+		if low < high {
+			fmt.Fprintf(&on.b, `<rect class="band growth" x="%s" y="%s" width="%s" height="%s"/>`+"\n",
+				num(from), num(on.y(high)), num(until-from), num(on.y(low)-on.y(high)))
+		}
+		for _, edge := range []float64{a.Low, a.High} {
+			if !math.IsInf(edge, 0) {
+				rule(&on.b, from, on.y(edge), until, on.y(edge), "edge")
+			}
+		}
+	}
+}
+
+// at is what is asked for at a place of the axis.
+func (p *ClimatePanel) at(x float64) (low, high float64) {
+	for _, a := range p.Asked {
+		if x >= a.From && x <= a.Until {
+			return a.Low, a.High
+		}
+	}
+	return math.Inf(-1), math.Inf(1)
+}
+
+// run draws a measured course, what lies outside of what is asked for in the
+// colour of waiting.
+func (p *ClimatePanel) run(on panel, r ClimateRun) {
+	if len(r.X) == 1 { // a single point has no line
+		fmt.Fprintf(&on.b, `<circle class="point" cx="%s" cy="%s" r="2.2"/>`+"\n", num(on.x(r.X[0])), num(on.y(r.Value[0])))
+		return
+	}
+	on.band("plain", r.X, r.Low, r.High)
+	on.line("plain", r.X, r.Value)
+	var x, y []float64
+	flush := func() {
+		if len(x) > 1 {
+			on.line("waiting", x, y)
+		}
+		x, y = nil, nil
+	}
+	for i := range r.X {
+		low, high := p.at(r.X[i])
+		outside := r.Value[i] < low || r.Value[i] > high
+		if outside && len(x) == 0 && i > 0 {
+			// From half-way, so that a single hour shows too.
+			x, y = append(x, (r.X[i-1]+r.X[i])/2), append(y, (r.Value[i-1]+r.Value[i])/2)
+		}
+		if outside {
+			x, y = append(x, r.X[i]), append(y, r.Value[i])
+			continue
+		}
+		if len(x) > 0 {
+			x, y = append(x, (r.X[i-1]+r.X[i])/2), append(y, (r.Value[i-1]+r.Value[i])/2)
+		}
+		flush()
+	}
+	flush()
+}
