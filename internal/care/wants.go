@@ -42,7 +42,16 @@ func WantsOf(group culture.Group, wanted *Climate) AirWants {
 	return w
 }
 
-// Both is what two plants together ask for.
+// Either is what at least one of two plants asks for.
+func (w AirWants) Either(o AirWants) AirWants {
+	either := func(a, b AirBand) AirBand {
+		return AirBand{math.Min(a.LowC, b.LowC), math.Max(a.HighC, b.HighC), math.Min(a.LowRH, b.LowRH), math.Max(a.HighRH, b.HighRH)}
+	}
+	return AirWants{either(w.Day, o.Day), either(w.Night, o.Night), math.Max(w.MostPPFD, o.MostPPFD)}
+}
+
+// Both is what two plants together ask for; where that is more than can be, the
+// low end lies above the high one.
 func (w AirWants) Both(o AirWants) AirWants {
 	both := func(a, b AirBand) AirBand {
 		return AirBand{math.Max(a.LowC, b.LowC), math.Min(a.HighC, b.HighC), math.Max(a.LowRH, b.LowRH), math.Min(a.HighRH, b.HighRH)}
@@ -136,23 +145,49 @@ func (w AirWants) Shortfalls(hours []ClimateHour) []Shortfall {
 	return list
 }
 
-// Outside counts the hours in which anything measured was outside what is asked
-// for, by day and by night, and the hours measured.
-func (w AirWants) Outside(hours []ClimateHour) (day, night, litHours, darkHours int) {
-	beyond := func(s Spread, low, high float64) bool { return s.Known() && (s.Mean < low || s.Mean > high) }
-	for i := range hours {
-		h := &hours[i]
-		if h.Lit {
-			litHours++
-			if beyond(h.TempC, w.Day.LowC, w.Day.HighC) || beyond(h.RHPercent, w.Day.LowRH, w.Day.HighRH) || beyond(h.PPFD, math.Inf(-1), w.MostPPFD) {
-				day++
-			}
-			continue
-		}
-		darkHours++
-		if beyond(h.TempC, w.Night.LowC, w.Night.HighC) || beyond(h.RHPercent, w.Night.LowRH, w.Night.HighRH) {
-			night++
+// Met reports whether an hour was what a plant asks for, in everything that was
+// measured.
+func (w AirWants) Met(h *ClimateHour) bool {
+	within := func(s Spread, low, high float64) bool { return !s.Known() || s.Mean >= low && s.Mean <= high }
+	band := w.Night
+	if h.Lit {
+		band = w.Day
+		if !within(h.PPFD, math.Inf(-1), w.MostPPFD) {
+			return false
 		}
 	}
-	return day, night, litHours, darkHours
+	return within(h.TempC, band.LowC, band.HighC) && within(h.RHPercent, band.LowRH, band.HighRH)
+}
+
+// Suited counts hours by how many of the plants had what they ask for.
+type Suited struct{ All, None, Hours int }
+
+// SuitedBy counts the hours of the days and of the nights by how many of those
+// who ask were suited.
+func SuitedBy(wants []AirWants, hours []ClimateHour) (lit, dark Suited) {
+	distinct := map[AirWants]bool{}
+	for _, w := range wants {
+		distinct[w] = true
+	}
+	for i := range hours {
+		h := &hours[i]
+		part := &dark
+		if h.Lit {
+			part = &lit
+		}
+		met := 0
+		for w := range distinct {
+			if w.Met(h) {
+				met++
+			}
+		}
+		part.Hours++
+		switch met {
+		case len(distinct):
+			part.All++
+		case 0:
+			part.None++
+		}
+	}
+	return lit, dark
 }

@@ -47,8 +47,17 @@ func TestShortfallsCountHoursAndDistance(t *testing.T) {
 			t.Errorf("%+v, want %+v", s, one)
 		}
 	}
-	if day, night, lit, dark := w.Outside(hours); day != 4 || night != 2 || lit != 12 || dark != 12 {
-		t.Errorf("outside %d of %d by day, %d of %d by night", day, lit, night, dark)
+	cold := care.OpenWants()
+	cold.Day.HighC, cold.Night.HighC = 15, 15
+	lit, dark := care.SuitedBy([]care.AirWants{w, w, cold}, hours)
+	// By day the cold one is never suited, the other in all but four hours; by
+	// night they have both only the hour without a reading, and each is suited
+	// in turn.
+	if lit != (care.Suited{None: 4, Hours: 12}) || dark != (care.Suited{All: 1, Hours: 12}) {
+		t.Errorf("suited %+v by day, %+v by night", lit, dark)
+	}
+	if both, either := w.Both(cold), w.Either(cold); both.Day.HighC != 15 || either.Day.HighC != 26 || both.Night.LowC != 14 || either.Night.LowC > -1000 {
+		t.Errorf("both %+v, either %+v", both, either)
 	}
 	if left := care.OpenWants().Shortfalls(hours); len(left) > 0 {
 		t.Errorf("who asks for nothing lacks %+v", left)

@@ -32,18 +32,20 @@ type ClimatePanel struct {
 	Runs []ClimateRun
 	// Asked is what the plants ask for, in the order of the axis.
 	Asked []ClimateAsked
-	// Floor keeps the axis from going below, such as 0 for light; NaN: none.
-	Floor float64
+	// FromZero lets the axis begin at zero.
+	FromZero bool
 }
 
 // ClimateRun is a course with its range; all have the same length.
 type ClimateRun struct{ X, Low, Value, High []float64 }
 
-// ClimateAsked is a band over a part of the axis. A side that is open is
-// infinite.
+// ClimateAsked is what is asked for over a part of the axis: a band that suits
+// all, and a wider one that suits some. A side that is open is infinite; where
+// nothing suits all, Low lies above High.
 type ClimateAsked struct {
 	ClimateSpan
-	Low, High float64
+	Low, High         float64
+	SomeLow, SomeHigh float64
 }
 
 const climateHeight = 92.0
@@ -104,49 +106,51 @@ func (p *ClimatePanel) axis() (low, high float64) {
 		}
 	}
 	for _, a := range p.Asked {
-		take(a.Low)
-		take(a.High)
+		take(a.SomeLow)
+		take(a.SomeHigh)
 	}
 	if low > high {
 		low, high = 0, 1
 	}
 	room := math.Max(0.06*(high-low), 0.5)
 	low, high = low-room, high+room
-	if !math.IsNaN(p.Floor) {
-		low = math.Max(low, p.Floor)
+	if p.FromZero {
+		low = 0
 	}
 	return low, math.Max(high, low+1)
 }
 
-// asked fills what the plants ask for, and draws the edges that are not open.
+// asked fills what the plants ask for, darker where it suits all of them, and
+// draws the edges of that.
 func (p *ClimatePanel) asked(on panel) {
 	for _, a := range p.Asked {
-		low, high := math.Max(a.Low, on.low), math.Min(a.High, on.high)
 		from, until := on.x(a.From), on.x(a.Until)
-		if low < high {
-			fmt.Fprintf(&on.b, `<rect class="band growth" x="%s" y="%s" width="%s" height="%s"/>`+"\n",
-				num(from), num(on.y(high)), num(until-from), num(on.y(low)-on.y(high)))
+		for _, band := range [][2]float64{{a.SomeLow, a.SomeHigh}, {a.Low, a.High}} {
+			low, high := math.Max(band[0], on.low), math.Min(band[1], on.high)
+			if low < high {
+				fmt.Fprintf(&on.b, `<rect class="band growth" x="%s" y="%s" width="%s" height="%s"/>`+"\n",
+					num(from), num(on.y(high)), num(until-from), num(on.y(low)-on.y(high)))
+			}
 		}
 		for _, edge := range []float64{a.Low, a.High} {
-			if !math.IsInf(edge, 0) {
+			if a.Low < a.High && !math.IsInf(edge, 0) {
 				rule(&on.b, from, on.y(edge), until, on.y(edge), "edge")
 			}
 		}
 	}
 }
 
-// at is what is asked for at a place of the axis.
+// at is what suits some at a place of the axis.
 func (p *ClimatePanel) at(x float64) (low, high float64) {
 	for _, a := range p.Asked {
 		if x >= a.From && x <= a.Until {
-			return a.Low, a.High
+			return a.SomeLow, a.SomeHigh
 		}
 	}
 	return math.Inf(-1), math.Inf(1)
 }
 
-// run draws a measured course, what lies outside of what is asked for in the
-// colour of waiting.
+// run draws a measured course, what suits nobody in the colour of waiting.
 func (p *ClimatePanel) run(on panel, r ClimateRun) {
 	if len(r.X) == 1 { // a single point has no line
 		fmt.Fprintf(&on.b, `<circle class="point" cx="%s" cy="%s" r="2.2"/>`+"\n", num(on.x(r.X[0])), num(on.y(r.Value[0])))

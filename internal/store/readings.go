@@ -295,6 +295,24 @@ func (s *Store) Sensors(ctx context.Context) ([]Sensor, error) {
 	return list, rows.Err()
 }
 
+// RemoveSource takes everything back that a source measured: for what was
+// invented.
+func (s *Store) RemoveSource(ctx context.Context, source string) error {
+	return s.change(ctx, func(tx *sql.Tx) error {
+		for _, statement := range []string{
+			`INSERT INTO climate_stale (space, hour) SELECT DISTINCT c.space, r.at / 3600 FROM channel c JOIN reading r ON r.channel = c.id WHERE c.source = ?
+				ON CONFLICT DO NOTHING`,
+			"DELETE FROM reading WHERE channel IN (SELECT id FROM channel WHERE source = ?)",
+			"DELETE FROM channel WHERE source = ?",
+		} {
+			if _, err := tx.ExecContext(ctx, statement, source); err != nil {
+				return fmt.Errorf("taking readings back: %w", err)
+			}
+		}
+		return nil
+	})
+}
+
 // RemoveReadings takes back what a source measured in a space at one moment: for
 // what was typed wrongly.
 func (s *Store) RemoveReadings(ctx context.Context, space, source string, at time.Time) error {

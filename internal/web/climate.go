@@ -153,10 +153,7 @@ func (s *Server) newClimateView(r *http.Request) (*climateView, error) {
 	if err != nil {
 		return nil, err
 	}
-	wants := care.OpenWants()
-	for i := range plants {
-		wants = wants.Both(plants[i].wants)
-	}
+	wants := newWantedAir(plants)
 	if err := s.draw(ctx, v, u, clock, span, from, on, wants); err != nil {
 		return nil, err
 	}
@@ -166,7 +163,7 @@ func (s *Server) newClimateView(r *http.Request) (*climateView, error) {
 	}
 	v.Week = shownSpan(on.AddDate(0, 0, 1-weekDays), on)
 	v.Worst = worstOff(u, plants, week)
-	return v, s.room(ctx, v, u, space, week, wants)
+	return v, s.room(ctx, v, u, space, week, wants.all)
 }
 
 func (v *climateView) at(span climateSpan, on time.Time) string {
@@ -336,6 +333,7 @@ type Readings interface {
 	readings.Store
 	KeepReadings(ctx context.Context, list []care.Reading) (care.Kept, error)
 	RemoveReadings(ctx context.Context, space, source string, at time.Time) error
+	RemoveSource(ctx context.Context, source string) error
 	Sensors(ctx context.Context) ([]store.Sensor, error)
 	Settle(ctx context.Context, clockOf store.ClockOf, progress store.Progress) error
 }

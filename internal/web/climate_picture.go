@@ -12,7 +12,7 @@ import (
 )
 
 // draw makes the picture of a span of time and says what it shows.
-func (s *Server) draw(ctx context.Context, v *climateView, u care.Units, clock care.DayClock, span climateSpan, from, on time.Time, wants care.AirWants) error {
+func (s *Server) draw(ctx context.Context, v *climateView, u care.Units, clock care.DayClock, span climateSpan, from, on time.Time, wants wantedAir) error {
 	c := plot.ClimatePicture{ID: "climate", Title: v.Title + ", " + v.When}
 	temp := toUnit(u)
 	if span.byDay {
@@ -21,7 +21,7 @@ func (s *Server) draw(ctx context.Context, v *climateView, u care.Units, clock c
 			return err
 		}
 		seasonPicture(&c, days, from, span.days, wants, temp, temperatureName(u))
-		v.sayDays(days, wants)
+		v.sayDays(days)
 	} else {
 		begin, end := clock.Begin(from), clock.Begin(on.AddDate(0, 0, 1))
 		hours, err := s.Book.Hours(ctx, v.Space, begin, end)
@@ -80,11 +80,36 @@ func (g *series) add(x float64, s care.Spread, to func(float64) float64) {
 	g.last = x
 }
 
-// open reports whether a band asks for nothing.
-func open(low, high float64) bool { return math.IsInf(low, -1) && math.IsInf(high, 1) }
+// wantedAir is what the plants of a space ask for: each of them, all together, and
+// at least one.
+type wantedAir struct {
+	each      []care.AirWants
+	all, some care.AirWants
+}
+
+func newWantedAir(plants []wantingPlant) wantedAir {
+	a := wantedAir{all: care.OpenWants(), some: care.OpenWants()}
+	for i, p := range plants {
+		a.each = append(a.each, p.wants)
+		a.all = a.all.Both(p.wants)
+		if i == 0 {
+			a.some = p.wants
+		}
+		a.some = a.some.Either(p.wants)
+	}
+	return a
+}
+
+// over makes a band of what is asked for; it reports false when nothing is.
+func over(span plot.ClimateSpan, low, high, someLow, someHigh float64, to func(float64) float64) (plot.ClimateAsked, bool) {
+	if math.IsInf(low, -1) && math.IsInf(high, 1) {
+		return plot.ClimateAsked{}, false
+	}
+	return plot.ClimateAsked{ClimateSpan: span, Low: to(low), High: to(high), SomeLow: to(someLow), SomeHigh: to(someHigh)}, true
+}
 
 // hourPicture draws hours with the nights shaded.
-func hourPicture(c *plot.ClimatePicture, hours []care.ClimateHour, clock care.DayClock, from time.Time, days int, wants care.AirWants, temp func(float64) float64, degrees string) {
+func hourPicture(c *plot.ClimatePicture, hours []care.ClimateHour, clock care.DayClock, from time.Time, days int, wants wantedAir, temp func(float64) float64, degrees string) {
 	if len(hours) == 0 {
 		return
 	}
@@ -106,25 +131,28 @@ func hourPicture(c *plot.ClimatePicture, hours []care.ClimateHour, clock care.Da
 		start, end := hour(clock.Begin(date)), hour(clock.Begin(date.AddDate(0, 0, 1)))
 		rise, set := clock.LitOn(date)
 		lit, dark := math.Max(start, hour(rise)), math.Min(end, hour(set))
-		parts := []struct {
+		for _, part := range []struct {
 			plot.ClimateSpan
-			band care.AirBand
-			lit  bool
-		}{{plot.ClimateSpan{From: start, Until: lit}, wants.Night, false}, {plot.ClimateSpan{From: lit, Until: dark}, wants.Day, true}, {plot.ClimateSpan{From: dark, Until: end}, wants.Night, false}}
-		for _, part := range parts {
+			all, some care.AirBand
+			lit       bool
+		}{
+			{plot.ClimateSpan{From: start, Until: lit}, wants.all.Night, wants.some.Night, false},
+			{plot.ClimateSpan{From: lit, Until: dark}, wants.all.Day, wants.some.Day, true},
+			{plot.ClimateSpan{From: dark, Until: end}, wants.all.Night, wants.some.Night, false},
+		} {
 			if part.Until <= part.From {
 				continue
 			}
 			if !part.lit {
 				c.Nights = append(c.Nights, part.ClimateSpan)
-			} else if !math.IsInf(wants.MostPPFD, 1) {
-				lightAsked = append(lightAsked, plot.ClimateAsked{ClimateSpan: part.ClimateSpan, Low: math.Inf(-1), High: wants.MostPPFD})
+			} else if band, ok := over(part.ClimateSpan, math.Inf(-1), wants.all.MostPPFD, math.Inf(-1), wants.some.MostPPFD, same); ok {
+				lightAsked = append(lightAsked, band)
 			}
-			if !open(part.band.LowC, part.band.HighC) {
-				tempAsked = append(tempAsked, plot.ClimateAsked{ClimateSpan: part.ClimateSpan, Low: temp(part.band.LowC), High: temp(part.band.HighC)})
+			if band, ok := over(part.ClimateSpan, part.all.LowC, part.all.HighC, part.some.LowC, part.some.HighC, temp); ok {
+				tempAsked = append(tempAsked, band)
 			}
-			if !open(part.band.LowRH, part.band.HighRH) {
-				rhAsked = append(rhAsked, plot.ClimateAsked{ClimateSpan: part.ClimateSpan, Low: part.band.LowRH, High: part.band.HighRH})
+			if band, ok := over(part.ClimateSpan, part.all.LowRH, part.all.HighRH, part.some.LowRH, part.some.HighRH, same); ok {
+				rhAsked = append(rhAsked, band)
 			}
 		}
 		c.Ticks = append(c.Ticks, plot.ClimateTick{X: start})
@@ -139,12 +167,11 @@ func hourPicture(c *plot.ClimatePicture, hours []care.ClimateHour, clock care.Da
 			c.Ticks = append(c.Ticks, plot.ClimateTick{X: at, Name: fmt.Sprintf("%02d:00", h)})
 		}
 	}
-	none := math.NaN()
 	for _, p := range []plot.ClimatePanel{
-		{Label: "temperature, " + degrees, Runs: temps.runs, Asked: tempAsked, Floor: none},
-		{Label: "humidity, %", Runs: rhs.runs, Asked: rhAsked, Floor: 0},
-		{Label: "vapour pressure deficit, kPa", Runs: vpds.runs, Floor: 0},
-		{Label: "light, µmol/m²/s", Runs: lights.runs, Asked: lightAsked, Floor: 0},
+		{Label: "temperature, " + degrees, Runs: temps.runs, Asked: tempAsked},
+		{Label: "humidity, %", Runs: rhs.runs, Asked: rhAsked},
+		{Label: "vapour pressure deficit, kPa", Runs: vpds.runs, FromZero: true},
+		{Label: "light, µmol/m²/s", Runs: lights.runs, Asked: lightAsked, FromZero: true},
 	} {
 		if len(p.Runs) > 0 {
 			c.Panels = append(c.Panels, p)
@@ -154,7 +181,7 @@ func hourPicture(c *plot.ClimatePicture, hours []care.ClimateHour, clock care.Da
 
 // seasonPicture draws days, the lit part and the dark part in panels of their
 // own.
-func seasonPicture(c *plot.ClimatePicture, list []care.ClimateDay, from time.Time, days int, wants care.AirWants, temp func(float64) float64, degrees string) {
+func seasonPicture(c *plot.ClimatePicture, list []care.ClimateDay, from time.Time, days int, wants wantedAir, temp func(float64) float64, degrees string) {
 	if len(list) == 0 {
 		return
 	}
@@ -174,18 +201,20 @@ func seasonPicture(c *plot.ClimatePicture, list []care.ClimateDay, from time.Tim
 			s[4].add(x, care.Spread{Min: d.DLIMol, Mean: d.DLIMol, Max: d.DLIMol, Count: 1}, same)
 		}
 	}
-	asked := func(low, high float64) []plot.ClimateAsked {
-		if open(low, high) {
-			return nil
+	whole := plot.ClimateSpan{From: 0, Until: c.XMax}
+	between := func(low, high, someLow, someHigh float64, to func(float64) float64) []plot.ClimateAsked {
+		if band, ok := over(whole, low, high, someLow, someHigh, to); ok {
+			return []plot.ClimateAsked{band}
 		}
-		return []plot.ClimateAsked{{ClimateSpan: plot.ClimateSpan{From: 0, Until: c.XMax}, Low: low, High: high}}
+		return nil
 	}
+	all, some := &wants.all, &wants.some
 	for i, p := range []plot.ClimatePanel{
-		{Label: "by day, " + degrees, Asked: asked(temp(wants.Day.LowC), temp(wants.Day.HighC)), Floor: math.NaN()},
-		{Label: "by night, " + degrees, Asked: asked(temp(wants.Night.LowC), temp(wants.Night.HighC)), Floor: math.NaN()},
-		{Label: "humidity by day, %", Asked: asked(wants.Day.LowRH, wants.Day.HighRH), Floor: 0},
-		{Label: "humidity by night, %", Asked: asked(wants.Night.LowRH, wants.Night.HighRH), Floor: 0},
-		{Label: "light, mol/m² a day", Floor: 0},
+		{Label: "by day, " + degrees, Asked: between(all.Day.LowC, all.Day.HighC, some.Day.LowC, some.Day.HighC, temp)},
+		{Label: "by night, " + degrees, Asked: between(all.Night.LowC, all.Night.HighC, some.Night.LowC, some.Night.HighC, temp)},
+		{Label: "humidity by day, %", Asked: between(all.Day.LowRH, all.Day.HighRH, some.Day.LowRH, some.Day.HighRH, same)},
+		{Label: "humidity by night, %", Asked: between(all.Night.LowRH, all.Night.HighRH, some.Night.LowRH, some.Night.HighRH, same)},
+		{Label: "light, mol/m² a day", FromZero: true},
 	} {
 		if p.Runs = s[i].runs; len(p.Runs) > 0 {
 			c.Panels = append(c.Panels, p)
@@ -206,46 +235,28 @@ func seasonPicture(c *plot.ClimatePicture, list []care.ClimateDay, from time.Tim
 // shown.
 const wholeDayHours = 22
 
-// sayHours says how much of the time was outside what the plants ask for.
-func (v *climateView) sayHours(hours []care.ClimateHour, wants care.AirWants) {
-	day, night, lit, dark := wants.Outside(hours)
-	v.say(day, night, lit, dark, wants)
+// sayHours says how much of the time suited the plants.
+func (v *climateView) sayHours(hours []care.ClimateHour, wants wantedAir) {
+	lit, dark := care.SuitedBy(wants.each, hours)
+	switch {
+	case lit.Hours+dark.Hours == 0:
+	case len(wants.each) == 0:
+		v.Said = "No plant lives here yet that asks for anything."
+	case len(wants.each) == 1:
+		v.Said = fmt.Sprintf("The plant had all it asks for in %d of %d hours by day and %d of %d by night.", lit.All, lit.Hours, dark.All, dark.Hours)
+	default:
+		v.Said = fmt.Sprintf("By day %d of %d hours suited all %d plants and %d suited none; by night %d of %d suited all and %d none.",
+			lit.All, lit.Hours, len(wants.each), lit.None, dark.All, dark.Hours, dark.None)
+	}
 }
 
-// sayDays is sayHours from the means of days and nights.
-func (v *climateView) sayDays(days []care.ClimateDay, wants care.AirWants) {
-	suspect, lit, dark, day, night := 0, 0, 0, 0, 0
-	beyond := func(s care.Spread, low, high float64) bool { return s.Known() && (s.Mean < low || s.Mean > high) }
+// sayDays says what was left out of the days.
+func (v *climateView) sayDays(days []care.ClimateDay) {
+	suspect := 0
 	for i := range days {
-		d := &days[i]
-		suspect += d.Suspect
-		if d.Lit.Hours > 0 {
-			lit++
-			if beyond(d.Lit.TempC, wants.Day.LowC, wants.Day.HighC) || beyond(d.Lit.RHPercent, wants.Day.LowRH, wants.Day.HighRH) {
-				day++
-			}
-		}
-		if d.Dark.Hours > 0 {
-			dark++
-			if beyond(d.Dark.TempC, wants.Night.LowC, wants.Night.HighC) || beyond(d.Dark.RHPercent, wants.Night.LowRH, wants.Night.HighRH) {
-				night++
-			}
-		}
+		suspect += days[i].Suspect
 	}
 	if suspect > 0 {
 		v.Suspect = fmt.Sprintf("%d readings stand alone so far from those before and after them that they were left out of this.", suspect)
-	}
-	if lit+dark > 0 && wants != care.OpenWants() {
-		v.Said = fmt.Sprintf("The mean of %d of %d days and of %d of %d nights lay outside what its plants ask for now.", day, lit, night, dark)
-	}
-}
-
-func (v *climateView) say(day, night, lit, dark int, wants care.AirWants) {
-	switch {
-	case lit+dark == 0:
-	case wants == care.OpenWants():
-		v.Said = "No plant here asks for anything yet."
-	default:
-		v.Said = fmt.Sprintf("By day %d of %d hours, by night %d of %d lay outside what all of its plants ask for now.", day, lit, night, dark)
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"velamen/internal/care"
 	"velamen/internal/demo"
+	"velamen/internal/store"
 	"velamen/internal/store/intake"
 )
 
@@ -61,8 +62,28 @@ func (s *Server) loadSample(ctx context.Context) error {
 	for i := range entries {
 		entries[i].By, entries[i].Recorded = sampleBy, flag.Recorded
 	}
-	_, err = s.Book.Append(ctx, entries...)
-	return err
+	for i := range entries {
+		if entries[i].Kind == care.PlaceSet {
+			entries[i].Detail.Place.Zone = demo.Zone
+		}
+	}
+	if _, err = s.Book.Append(ctx, entries...); err != nil {
+		return err
+	}
+	return s.measureSample(ctx)
+}
+
+// measureSample keeps what invented loggers measured in the sample's spaces.
+func (s *Server) measureSample(ctx context.Context) error {
+	if s.Readings == nil {
+		return nil
+	}
+	for part := range slices.Chunk(demo.Readings(s.Now()), store.ReadingBatch) {
+		if _, err := s.Readings.KeepReadings(ctx, part); err != nil {
+			return err
+		}
+	}
+	return s.settle(ctx)
 }
 
 // clearSample withdraws everything the sample collection brought, and whatever
@@ -103,8 +124,13 @@ func (s *Server) clearSample(ctx context.Context) error {
 	}
 	settings.SampleDataOnly = false
 	own := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &settings})
-	_, err = s.Book.Append(ctx, append(entries, own)...)
-	return err
+	if _, err = s.Book.Append(ctx, append(entries, own)...); err != nil || s.Readings == nil {
+		return err
+	}
+	if err := s.Readings.RemoveSource(ctx, demo.ReadingSource); err != nil {
+		return err
+	}
+	return s.settle(ctx)
 }
 
 // leavesWithSample reports whether an entry about no plant goes when the sample
