@@ -12,6 +12,7 @@ import (
 type Case struct {
 	Place   Place
 	Spaces  []Space
+	Spots   []SpotState
 	Waters  []Water
 	Feeds   []Feed
 	Routine Routine // used by every plant that has none of its own
@@ -150,6 +151,7 @@ type Plant struct {
 	Name  string `json:"name,omitempty"`
 	Group string `json:"group,omitempty"` // a culture group, as the grower writes it
 	Space string `json:"space,omitempty"` // name of a Space
+	Spot  string `json:"spot,omitempty"`  // of that space, as far as it is known
 
 	Leaves       basis.Value `json:"leaves,omitzero"` // count
 	LeafLengthCm basis.Value `json:"leaf_length_cm,omitzero"`

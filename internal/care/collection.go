@@ -13,6 +13,7 @@ import (
 type Collection struct {
 	Place    Place
 	Spaces   []Space // in walking order
+	Spots    []SpotState
 	Waters   []Water
 	Feeds    []Feed
 	Routine  Routine
@@ -117,7 +118,7 @@ func (p *PlantState) Recovering(on time.Time) bool {
 
 // Case returns the collection as the course engine reads it.
 func (c *Collection) Case() Case {
-	return Case{Place: c.Place, Spaces: c.Spaces, Waters: c.Waters, Feeds: c.Feeds, Routine: c.Routine}
+	return Case{Place: c.Place, Spaces: c.Spaces, Spots: c.Spots, Waters: c.Waters, Feeds: c.Feeds, Routine: c.Routine}
 }
 
 // Replay returns the collection that entries describe up to a time, the
@@ -181,6 +182,8 @@ func (c *Collection) Apply(e Entry) {
 		c.Place = *d.Place
 	case SpaceSet:
 		c.Spaces = replace(c.Spaces, *d.Space, func(s Space) string { return s.Name })
+	case SpotSet, LightReadAt:
+		c.applySpot(e)
 	case WaterSet:
 		c.Waters = replace(c.Waters, *d.Water, func(w Water) string { return w.Name })
 	case FeedSet:
@@ -233,11 +236,14 @@ func (c *Collection) setPlant(e Entry) {
 		p = &PlantState{ID: id, Added: e.At, Roots: map[string][]RootAt{}, Done: map[string]Answer{}}
 		c.Plants[id] = p
 	}
-	repot, space := p.Record.Repot, p.Record.Space
+	repot, space, spot := p.Record.Repot, p.Record.Space, p.Record.Spot
 	p.Record = *e.Detail.Plant
 	p.Record.Repot = repot
 	if p.Record.Space == "" {
 		p.Record.Space = space
+	}
+	if p.Record.Spot == "" && strings.EqualFold(p.Record.Space, space) {
+		p.Record.Spot = spot
 	}
 	p.Entries++
 	p.Latest = e.At
@@ -285,7 +291,7 @@ func (p *PlantState) apply(e Entry) {
 	case Photographed:
 		p.LastPhotograph = e.At
 	case Moved:
-		p.Record.Space = d.ToSpace
+		p.Record.Space, p.Record.Spot = d.ToSpace, d.ToSpot
 	case Reviewed:
 		p.LastReview = e.At
 	case PlantLost, PlantLeft:

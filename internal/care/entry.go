@@ -52,6 +52,8 @@ const (
 	Weighed      Kind = "weigh"
 	DrainageRead Kind = "drainage"
 	WetnessSeen  Kind = "wetness" // of the pot, by looking into it
+	SpotSet      Kind = "spot"    // in a space
+	LightReadAt  Kind = "light"   // of a meter, at a spot
 	RootsRead    Kind = "roots"
 	Counted      Kind = "counts" // leaves, bulbs, wrinkles
 	SignSeen     Kind = "sign"   // what no number says
@@ -75,14 +77,14 @@ const (
 var Kinds = []Kind{
 	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead,
 	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
-	WetnessSeen,
+	WetnessSeen, SpotSet, LightReadAt,
 	PestLook, Treated, BladeUsed, BladeCleaned, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
 }
 
 // aboutPlant reports whether entries of this kind belong to one plant.
 func (k Kind) aboutPlant() bool {
 	switch k {
-	case PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, RainFell, BladeCleaned, Withdrawn:
+	case SpotSet, LightReadAt, PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, RainFell, BladeCleaned, Withdrawn:
 		return false
 	}
 	return true
@@ -106,6 +108,10 @@ type Detail struct {
 	Stock    *StockReading    `json:"stock,omitempty"`
 	Batch    *BatchMixed      `json:"batch,omitempty"`
 	Membrane *MembraneReading `json:"membrane,omitempty"` // of the unit that fills the tank of WaterName
+
+	Spot      *Spot      `json:"spot,omitempty"`
+	LightRead *LightRead `json:"light,omitempty"`
+	ToSpot    string     `json:"to_spot,omitempty"` // of the space moved to
 
 	VolumeML  *float64 `json:"volume_ml,omitempty"`
 	ECmS      *float64 `json:"ec_ms,omitempty"` // of what was poured, or of the drainage
@@ -240,6 +246,12 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 	if d.Wet != "" && !slices.Contains(Wetnesses, d.Wet) {
 		bad("detail.wet", "%q is not one of dry, dry on top, damp, wet", d.Wet)
 	}
+	if d.Spot != nil {
+		d.Spot.check(bad)
+	}
+	if d.LightRead != nil {
+		d.LightRead.check(bad)
+	}
 	if d.Sign != "" && !slices.Contains(SeenSigns, d.Sign) {
 		bad("detail.sign", "%q is not a sign that is known", d.Sign)
 	}
@@ -274,6 +286,7 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 		TankSet: {"tank", d.Tank != nil}, StockRead: {"stock", d.Stock != nil}, BatchMade: {"batch", d.Batch != nil},
 		MembraneRead: {"membrane", d.Membrane != nil},
 		RainFell:     {"rain_mm", d.RainMM != nil}, Weighed: {"mass_g", d.MassG != nil}, DrainageRead: {"ec_ms", d.ECmS != nil}, WetnessSeen: {"wet", d.Wet != ""},
+		SpotSet: {"spot", d.Spot != nil}, LightReadAt: {"light", d.LightRead != nil},
 		RootsRead: {"roots", len(d.Roots) > 0}, Photographed: {"photo", d.Photo != ""}, Moved: {"to_space", d.ToSpace != ""},
 		SpikeDecided: {"spike", d.Spike == "cut" || d.Spike == "kept"}, Noted: {"note", strings.TrimSpace(d.Note) != ""},
 		Skipped: {"job", d.Job != ""}, SignSeen: {"sign", d.Sign != ""},

@@ -113,6 +113,13 @@ func (s *subject) settleSpace(c Case) error {
 		s.space = Space{Name: "room"}
 		s.assume("plant.space", "a room", "no space is described")
 	}
+	for _, spot := range c.Spots {
+		// What was read where the plant stands says more than what is known of
+		// the whole space.
+		if spot.Read != nil && strings.EqualFold(spot.Space, s.space.Name) && strings.EqualFold(spot.Name, s.plant.Spot) {
+			s.space.Light.Level, s.space.Light.Unit = spot.Read.PPFD, PPFD
+		}
+	}
 	about := "space." // the field names below are those of the case file
 	if s.space.Kind == "" {
 		s.space.Kind = Windowsill

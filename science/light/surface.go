@@ -138,3 +138,13 @@ func ClearDayOn(date time.Time, site Site, s Surface, albedo float64) (basis.Val
 	dayMJ := sumWM2 / steps * 86400 / 1e6
 	return clearSkyLight(dayMJ/clearSkyShareAt(site.ElevationM), site.ElevationM, "mol m⁻² day⁻¹", basis.Assumption), nil
 }
+
+// ClearLightOn returns the PPFD, µmol m⁻² s⁻¹, on the outside of a surface under
+// a clear sky at an instant; what one meter reading is set against.
+func ClearLightOn(at time.Time, site Site, s Surface, albedo float64) (basis.Value, error) {
+	irradiance, err := ClearSkyOn(at, site, s, albedo)
+	if err != nil {
+		return basis.Value{}, err
+	}
+	return clearSkyLight(irradiance.TotalWM2()/clearSkyShareAt(site.ElevationM), site.ElevationM, "µmol m⁻² s⁻¹", basis.Assumption), nil
+}

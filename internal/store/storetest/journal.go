@@ -65,7 +65,7 @@ func (j *journal) add() {
 	e.Plant = PlantID(j.draw("plant", plants))
 	e.Detail = j.detail(e)
 	switch e.Kind {
-	case care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.CaseKept, care.RainFell, care.BladeCleaned,
+	case care.SpotSet, care.LightReadAt, care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.CaseKept, care.RainFell, care.BladeCleaned,
 		care.TankSet, care.StockRead, care.BatchMade, care.MembraneRead:
 		e.Plant = ""
 	case care.Withdrawn:
@@ -129,6 +129,10 @@ func (j *journal) detail(e care.Entry) care.Detail {
 		d.MassG = number("g", 900)
 	case care.DrainageRead:
 		d.ECmS = number("mS", 3)
+	case care.SpotSet:
+		d.Spot = &care.Spot{Space: space, Name: name, Faces: "NE", Places: j.draw("places", 5)}
+	case care.LightReadAt:
+		d.LightRead = &care.LightRead{Space: space, Spot: name, PPFD: given(float64(10*j.draw("light", 60)), "µmol/m²/s"), Clear: true}
 	case care.WetnessSeen:
 		d.Wet = care.Wetnesses[j.draw("wet", len(care.Wetnesses))]
 	case care.RootsRead:
