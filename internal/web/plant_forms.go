@@ -2,7 +2,6 @@ package web
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -343,7 +342,11 @@ func askSpace(wr *writer, d care.Detail, _ bool) []question {
 		if strings.EqualFold(one.Name, wr.sp.state.Record.Space) && d.ToSpace == "" {
 			continue
 		}
-		f.Options = append(f.Options, choice{one.Name, one.Name, one.Name == d.ToSpace})
+		f.Options = append(f.Options, choice{one.Name, one.Name, one.Name == d.ToSpace && d.ToSpot == ""})
+	}
+	for _, one := range wr.sp.kase.Spots {
+		name := care.PlaceOption{Space: one.Space, Spot: one.Name}.Name()
+		f.Options = append(f.Options, choice{name, name, strings.EqualFold(one.Space, d.ToSpace) && strings.EqualFold(one.Name, d.ToSpot)})
 	}
 	if len(f.Options) == 0 {
 		return []question{{Text: "There is no other space; add one under Spaces first."}}
@@ -353,11 +356,11 @@ func askSpace(wr *writer, d care.Detail, _ bool) []question {
 
 func readSpace(wr *writer, f *form, _ care.Detail) care.Detail {
 	name := f.required("space", "Choose where it stands now.")
-	known := slices.ContainsFunc(wr.sp.kase.Spaces, func(s care.Space) bool { return s.Name == name })
+	space, spot, known := placeOf(wr.sp.kase, name)
 	if name != "" && !known {
 		f.say("space", "%q is not one of the spaces.", name)
 	}
-	return care.Detail{ToSpace: name}
+	return care.Detail{ToSpace: space, ToSpot: spot}
 }
 
 func askSpike(_ *writer, d care.Detail, _ bool) []question {

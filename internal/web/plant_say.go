@@ -68,7 +68,7 @@ func describe(u care.Units, e care.Entry) string {
 	case care.BladeUsed:
 		add("cut with %s", d.Blade)
 	case care.Moved:
-		add("to %s", d.ToSpace)
+		add("to %s", care.PlaceOption{Space: d.ToSpace, Spot: d.ToSpot}.Name())
 	case care.SpikeDecided:
 		add("spike %s", d.Spike)
 	case care.Reviewed:

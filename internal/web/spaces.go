@@ -14,6 +14,7 @@ import (
 )
 
 func spacesRoutes(on *router) {
+	spotsRoutes(on)
 	on.get("/spaces", (*Server).showSpaces)
 	on.get("/spaces/new", (*Server).showNewSpace)
 	on.post("/spaces/new", (*Server).addSpace)
