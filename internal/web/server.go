@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"net"
 	"net/http"
+	"sync"
 	"time"
 
 	"velamen/internal/book"
@@ -37,6 +38,7 @@ type Server struct {
 	assets  assets
 	access  *access
 	waiting waitingFiles
+	ticking sync.Mutex // held while a to-do is ticked
 }
 
 // ErrNoPassphrase says that the address can be reached by others and nothing
@@ -68,7 +70,7 @@ func New(c Config) (*Server, error) {
 		climateRoutes, roundRoutes, collectionRoutes, plantRoutes, repotRoutes,
 		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
 		outcomesRoutes,
-		handoutRoutes, caseRoutes, shareRoutes, calendarRoutes,
+		handoutRoutes, caseRoutes, shareRoutes, calendarRoutes, davRoutes,
 	} {
 		register(routes)
 	}

@@ -37,10 +37,21 @@ func newToken() (string, error) {
 	return tokenPrefix + base64.RawURLEncoding.EncodeToString(random), nil
 }
 
+// tokenIn returns the token in a header: a bearer's, or the password of a program
+// that knows names and passwords only (RFC 6750, RFC 7617).
+func tokenIn(header string) (string, bool) {
+	if token, ok := strings.CutPrefix(header, "Bearer "); ok {
+		return token, true
+	}
+	r := http.Request{Header: http.Header{"Authorization": {header}}}
+	_, password, ok := r.BasicAuth()
+	return password, ok
+}
+
 // allowMachine returns nil if the token in a header covers a route. Machines
 // read, and write entries; the settings are for people.
 func (a *access) allowMachine(ctx context.Context, header string, rt route) error {
-	token, ok := strings.CutPrefix(header, "Bearer ")
+	token, ok := tokenIn(header)
 	if !ok {
 		return errSignIn
 	}
