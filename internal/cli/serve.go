@@ -32,6 +32,8 @@ type serveCommand struct {
 	MakeCertificate bool     `help:"Serve HTTPS with a certificate made here; phones learn to trust it on /certificate."`
 	Host            []string `help:"Name or address by which others reach this machine, for the certificate; may be repeated." placeholder:"NAME"`
 
+	MQTT string `name:"mqtt" help:"Take readings from a broker: a TOML file that names it, its topics, and where in their messages the readings stand." placeholder:"FILE"`
+
 	WithSample bool `kong:"-"` // put the sample collection in first
 }
 
@@ -80,6 +82,11 @@ func (c serveCommand) Run(r *run) error {
 			return failed("filling in the sample collection", err)
 		}
 	}
+	ended, err := c.listen(r, pages, kept, logger)
+	if err != nil {
+		return err
+	}
+	defer ended()
 	scheme := "http"
 	if certificates != nil {
 		scheme = "https"

@@ -16,6 +16,7 @@ import (
 	"velamen/internal/readings"
 	"velamen/internal/store"
 	"velamen/science/basis"
+	"velamen/science/light"
 )
 
 func climateRoutes(on *router) {
@@ -93,6 +94,25 @@ func (s *Server) clock(space string) (k care.DayClock) {
 	zone := s.zone()
 	s.Book.Read(func(c *care.Collection) { k = c.DayClock(space, zone) })
 	return k
+}
+
+// Settle brings the summaries up to date with readings that came by another way
+// than through the pages.
+func (s *Server) Settle(ctx context.Context) error { return s.settle(ctx) }
+
+// SpaceNamed returns the name of a space as it is written in the collection.
+func (s *Server) SpaceNamed(name string) (string, error) {
+	space, err := s.spaceNamed(name)
+	return space.Name, err
+}
+
+// LightFrom is what shines in a space, for readings in lux.
+func (s *Server) LightFrom(space string) light.Source {
+	found, err := s.spaceNamed(space)
+	if err != nil {
+		return light.Sun
+	}
+	return lightOf(found)
 }
 
 // settle brings the summaries up to date with the readings.
