@@ -31,7 +31,13 @@ require (
 )
 
 require (
+	github.com/gorilla/websocket v1.5.3 // indirect
+	golang.org/x/net v0.62.0 // indirect
+)
+
+require (
 	github.com/dustin/go-humanize v1.1.0 // indirect
+	github.com/eclipse/paho.golang v0.23.0
 	github.com/go-json-experiment/json v0.0.0-20260213210345-44df1a37e875 // indirect
 	github.com/google/safehtml v0.0.2 // indirect
 	github.com/mattn/go-isatty v0.0.24 // indirect
