@@ -181,6 +181,7 @@ func newcomers() household {
 			{"collection", "/collection", nil, "Add the first"},
 			{"spaces", "/spaces", nil, "No plant lives here yet"},
 			{"space", "/space/kitchen%20sill", nil, "Take out"},
+			{"outcomes", "/outcomes", nil, "No plant has been repotted yet"},
 			{"certificate", "/certificate", nil, "made no certificate"},
 		},
 	}
@@ -200,6 +201,10 @@ func looked() household {
 		states: []state{
 			{"round", "/?done=sample", nil, "The sample collection is in"},
 			{"settings", "/settings", nil, "Take the sample out"},
+			{"outcomes", "/outcomes", nil, "How long it takes"},
+			{"outcomes-compared", "/outcomes?practice=season", nil, "Compared by: Season"},
+			{"outcomes-many-ways", "/outcomes?practice=medium&awaited=established", nil, "Each"},
+			{"outcomes-one-group", "/outcomes?practice=soaking+the+medium&group=Cattleya+%28standard%2C+unifoliate+and+hybrids%29", nil, "not enough plants to tell"},
 		},
 	}
 }
@@ -283,6 +288,7 @@ func forty() household {
 				fillIn(map[string]string{"for": "Grace"}, "Make a link")(p)
 				p.presses("Grace")
 			}, "Aim for now"},
+			{"outcomes-wrong", "/outcomes?since=someday&group=begonia", nil, "is no day"},
 			{"missing", "/nowhere", nil, "To the round"},
 			{"refused", "/?date=yesterday", nil, "To the round"},
 		},

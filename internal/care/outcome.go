@@ -253,7 +253,6 @@ func detectableMM(a, b *RootAt) float64 {
 		}
 		return growth.RulerInPotErrorMM.Value
 	}
-	const twoSided95 = 1.96
 	return twoSided95 * math.Hypot(err(a), err(b))
 }
 

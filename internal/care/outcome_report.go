@@ -66,7 +66,7 @@ type OutcomeReport struct {
 	Unsaid []*Outcome
 
 	// Between is the curve that looks tell, with its band on the days that end
-	// its masses; the band is nil for very many plants.
+	// its masses; the band is nil for very many plants, and for too few signs.
 	Between *outcome.IntervalCurve
 	Bands   []outcome.Band
 	Median  MedianDays
@@ -75,6 +75,7 @@ type OutcomeReport struct {
 	// plant was watched.
 	Horizon float64
 	Mean    outcome.Mean
+	Spread  outcome.Interval // of the mean
 	Ends    *outcome.IncidenceCurve
 	By      outcome.IncidenceStep // on the horizon
 
@@ -164,7 +165,8 @@ func (r *OutcomeReport) between(source outcome.Source) error {
 			days = append(days, m.ByDay)
 		}
 	}
-	if len(days) == 0 || len(list) > bandPlants || r.Signs < 2 {
+	// From a handful of signs drawing them again says more than is known.
+	if r.Signs < int(outcome.LeastCases.Value) || len(list) > bandPlants {
 		return nil
 	}
 	if r.Bands, err = outcome.TurnbullBand(list, days, bandResamples, OutcomeLevel.Value, source); err != nil {
@@ -202,6 +204,9 @@ func (r *OutcomeReport) found() error {
 	}
 	r.Ends = &ends
 	if r.Mean, err = pace.RestrictedMean(r.Horizon); err != nil {
+		return err
+	}
+	if r.Spread, err = pace.MeanInterval(r.Horizon, OutcomeLevel.Value); err != nil {
 		return err
 	}
 	r.By, err = ends.At(math.Min(r.Horizon, ends.LastDay))

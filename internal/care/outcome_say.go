@@ -109,10 +109,9 @@ func (r *OutcomeReport) ranged(i outcome.Incidence) string {
 
 // MeanFigure is the mean number of days without the sign.
 func (r *OutcomeReport) MeanFigure() Figure {
-	margin := twoSided95 * r.Mean.StandardError
-	v := basis.Value{Value: r.Mean.Days, Low: math.Max(0, r.Mean.Days-margin), High: math.Min(r.Horizon, r.Mean.Days+margin), Unit: "days", Grade: basis.Measured}
+	v := basis.Value{Value: r.Mean.Days, Low: r.Spread.Low, High: r.Spread.High, Unit: "days", Grade: basis.Measured}
 	return Figure{Value: v, Because: &Because{
-		Rule: "the area under the share of plants " + r.Question.Awaited.Without() + ", each counted until the day on which it was found, or for as long as it was watched (product-limit estimate of Kaplan and Meier 1958, from memory). Nineteen times in twenty such a range holds the true mean",
+		Rule: "the area under the share of plants " + r.Question.Awaited.Without() + ", each counted until the day on which it was found, or for as long as it was watched (product-limit estimate of Kaplan and Meier 1958, from memory), with a range that nineteen times in twenty holds the true mean (Student’s t)",
 		Inputs: []Input{{"recoveries", basis.Exactly(float64(len(r.Counted)), "", basis.Measured, "")}, {"counted up to day", r.horizonValue()},
 			{"still watched after a look", r.Question.Awaited.watchValue()}},
 		Note: "found at a look, so later than it came by up to the days between two looks",

@@ -288,7 +288,7 @@ func (c calcOutcomes) survival(all recoveries, level float64) (*section, error) 
 			return nil, at("--until-day", err)
 		}
 		s.lines = append(s.lines, line{key: "until_day", name: "counting up to day", value: until, decimals: 1},
-			line{key: "mean_days", name: "mean days without it", value: mean.Days, unit: "d", decimals: 1, span: around(mean, until, level)},
+			line{key: "mean_days", name: "mean days without it", value: mean.Days, unit: "d", decimals: 1, span: around(curve, until, level)},
 			line{key: "mean_standard_error", name: "its standard error", value: mean.StandardError, unit: "d", decimals: 2})
 	}
 	s.grid = &grid{key: "steps", columns: []column{

@@ -8,14 +8,14 @@ import (
 	"velamen/science/outcome"
 )
 
-// around is the interval of a mean; days lie between none and all that are
-// counted. Where no two plants differ nothing can be said of it: nil.
-func around(mean outcome.Mean, until, level float64) *[2]float64 {
-	if mean.StandardError == 0 {
+// around is the interval of a mean; where no two plants differ nothing can be
+// said of it: nil.
+func around(c outcome.Curve, until, level float64) *[2]float64 {
+	i, err := c.MeanInterval(until, level)
+	if err != nil || !i.Known {
 		return nil
 	}
-	margin := math.Sqrt2 * math.Erfinv(level) * mean.StandardError // the normal deviate that holds the level
-	return spanOf(max(0, mean.Days-margin), min(until, mean.Days+margin))
+	return spanOf(i.Low, i.High)
 }
 
 // evenPrior holds every share for equally likely. Pairs are compared with it
@@ -106,7 +106,7 @@ func practiceTable(groups []practiceGroup, fit outcome.Fit, until, level float64
 		}
 		row := []any{g.practice, len(g.records), nil, mean.Days, g.tally.Plants, g.tally.Recovered,
 			ranged{shares[0].Mean, shares[0].Low, shares[0].High}, shares[0].FromPrior}
-		if span := around(mean, until, level); span != nil {
+		if span := around(g.curve, until, level); span != nil {
 			row[3] = ranged{mean.Days, span[0], span[1]}
 		}
 		if m := g.curve.Median().Estimate; m.Reached {

@@ -42,6 +42,32 @@ func (c Curve) RestrictedMean(untilDay float64) (Mean, error) {
 	return Mean{Days: area + end, StandardError: math.Sqrt(variance)}, nil
 }
 
+// Interval is the range of a mean that holds the level. Where the plants show no
+// spread, with fewer than two signs or all of them on one day, it is not Known,
+// and Low and High are as far as the days counted allow.
+type Interval struct {
+	Low, High float64
+	Known     bool
+}
+
+// MeanInterval returns the range of the restricted mean up to a day, by Student's
+// t as RestrictedMeanDifference has it.
+func (c Curve) MeanInterval(untilDay, level float64) (Interval, error) {
+	if err := checkLevel(level); err != nil {
+		return Interval{}, err
+	}
+	mean, err := c.RestrictedMean(untilDay)
+	if err != nil {
+		return Interval{}, err
+	}
+	s := spreadOf(c, mean, untilDay)
+	if !s.known {
+		return Interval{High: untilDay}, nil
+	}
+	margin := distuv.StudentsT{Sigma: 1, Nu: s.freedom}.Quantile((1+level)/2) * math.Sqrt(s.variance)
+	return Interval{math.Max(0, mean.Days-margin), math.Min(untilDay, mean.Days+margin), true}, nil
+}
+
 // MeanDifference compares two restricted means.
 type MeanDifference struct {
 	First, Second, Difference Mean
