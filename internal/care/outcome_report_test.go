@@ -7,6 +7,7 @@ import (
 
 	"velamen/internal/care"
 	"velamen/science/basis"
+	"velamen/science/course"
 )
 
 // grown makes recoveries of a group: some soaked, the soaked ones a good deal
@@ -117,6 +118,24 @@ func BenchmarkReportOf20000(b *testing.B) {
 	for b.Loop() {
 		if _, err := care.NewOutcomeReport(list, q, time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), rand.NewPCG(3, 4)); err != nil {
 			b.Fatal(err)
+		}
+	}
+}
+
+// Reading the outcomes of 20,000 recoveries from the states of their plants.
+func BenchmarkOutcomesOf20000(b *testing.B) {
+	s := newStory().repot(0)
+	for day := 7; day <= 70; day += 7 {
+		s.root(float64(day), 10+float64(day)/10, "resting")
+	}
+	s.review(42, course.Rooting).review(120, course.Established).add(3, care.SupplementIn, care.Detail{Product: "kelp"})
+	c := care.Replay(s.entries, storyStart.AddDate(1, 0, 0))
+	p := c.Plants[s.plant]
+	for b.Loop() {
+		for range 20_000 {
+			if list := p.Outcomes(c, tables); len(list) != 1 {
+				b.Fatal(len(list))
+			}
 		}
 	}
 }
