@@ -26,6 +26,14 @@ func (a Awaited) Without() string {
 	return "without a growing root"
 }
 
+// waited puts it into the words "waited … for".
+func (a Awaited) waited() string {
+	if a == Establishment {
+		return "to be established"
+	}
+	return "for a growing root"
+}
+
 // Means says what counts as it.
 func (a Awaited) Means() string {
 	if a == Establishment {
@@ -90,7 +98,7 @@ func (r *OutcomeReport) EndsSays() string {
 	if r.Ends == nil {
 		return "No plant has been watched yet."
 	}
-	text := fmt.Sprintf("By day %.0f %s of all plants %s", r.Horizon, r.ranged(r.By.Seen), r.Question.Awaited.Had())
+	text := fmt.Sprintf("By day %.0f, %s of all plants %s", r.Horizon, r.ranged(r.By.Seen), r.Question.Awaited.Had())
 	if r.Ends.Steps == nil {
 		return text + "."
 	}
@@ -177,11 +185,11 @@ func (c *Comparison) PairSays(p *WayPair, a Awaited) []string {
 			faster, slower = second, first
 			d, low, high = -d, -high, -low
 		}
-		fact := fmt.Sprintf("of the first %.0f days, “%s” went %s fewer %s than “%s” (from %s)", p.Horizon, faster, days(-d), a.Without(), slower, fromTo(low, high))
+		fact := fmt.Sprintf("counting the first %.0f days, “%s” waited %s less %s than “%s” (anywhere from %s)", p.Horizon, faster, days(-d), a.waited(), slower, fromTo(low, high))
 		says = append(says, "Days: "+answered(p.Days.Verdict, fact, first, second, days(math.Min(WorthDays.Value, p.Horizon/2)), days(math.Max(math.Abs(low), math.Abs(high)))))
 	}
 	s := p.Shares
-	fact := fmt.Sprintf("by day %.0f it came to %s of “%s” and %s of “%s” (drawn together for few plants)", c.Horizon, share(s.First.Mean), first, share(s.Second.Mean), second)
+	fact := fmt.Sprintf("by day %.0f, %s of “%s” and %s of “%s” %s (each drawn toward what is common, the more the fewer its plants)", c.Horizon, share(s.First.Mean), first, share(s.Second.Mean), second, a.Had())
 	says = append(says, "Shares: "+answered(s.Verdict, fact, first, second, fmt.Sprintf("%.0f in 100", 100*WorthShare.Value), fmt.Sprintf("%.0f in 100", 100*math.Max(math.Abs(s.Low), math.Abs(s.High)))))
 	if len(p.Like.Effects) > 0 {
 		m := p.Like.Mean
@@ -191,13 +199,13 @@ func (c *Comparison) PairSays(p *WayPair, a Awaited) []string {
 	return says
 }
 
-// fromTo tells a range of days fewer and more.
+// fromTo tells a range of days less and more.
 func fromTo(low, high float64) string {
 	side := func(x float64) string {
 		if x <= 0 {
-			return fmt.Sprintf("%.0f fewer", -x)
+			return fmt.Sprintf("%.0f days less", -x)
 		}
-		return fmt.Sprintf("%.0f more", x)
+		return fmt.Sprintf("%.0f days more", x)
 	}
 	return side(low) + " to " + side(high)
 }
@@ -210,7 +218,7 @@ func answered(v outcome.Verdict, fact, first, second, worth, hides string) strin
 	case outcome.Hint:
 		return "a hint, from few plants: " + fact + "." + capitalised(wouldTell(v, first, second, worth))
 	case outcome.NoDifferenceSeen:
-		return "no difference seen: " + fact + ". One of up to " + hides + " may still hide."
+		return "no difference seen: " + fact + ". A difference of up to " + hides + " may still hide."
 	}
 	return "not enough plants to tell: " + fact + "." + capitalised(wouldTell(v, first, second, worth))
 }
@@ -247,6 +255,9 @@ func (c *Comparison) DifferSays(p *WayPair, im outcome.Imbalance) string {
 	one, other := fmt.Sprintf("%.0f", im.First), fmt.Sprintf("%.0f", im.Second)
 	if strings.HasPrefix(im.Covariate, "share") {
 		one, other = share(im.First), share(im.Second)
+	}
+	if one == other {
+		return fmt.Sprintf("%s: %s in the middle for both, but spread differently", im.Covariate, one)
 	}
 	return fmt.Sprintf("%s: %s in the middle for “%s”, %s for “%s”", im.Covariate, one, first, other, second)
 }

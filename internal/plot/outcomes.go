@@ -72,7 +72,7 @@ func (p StepsPicture) SVG() (string, error) {
 	one := panel{s, head, stepsHeight, 0, 100}
 	p.names(s)
 	one.scale(5)
-	s.text(sheetLeft-5, head-6, "small", "end", "%")
+	s.text(sheetLeft-5, head-11, "small", "end", "%")
 	for _, c := range p.Curves {
 		one.stepBand(c, p.XMax)
 	}
@@ -211,7 +211,7 @@ func (p StackPicture) SVG() (string, error) {
 		s.text(at+17, stepsHead, "small", "start", part.Name)
 		at += 17 + 7*float64(len([]rune(part.Name))) + 14
 	}
-	s.text(sheetLeft-5, head-6, "small", "end", "%")
+	s.text(sheetLeft-5, head-11, "small", "end", "%")
 	base := make([]float64, len(p.Days))
 	for _, part := range p.Parts {
 		var x, low, high []float64

@@ -20,6 +20,7 @@ func outcomesRoutes(on *router) {
 type outcomesView struct {
 	frame
 	Awaited, Group, Practice, Since field
+	Only                            string
 	Asked                           bool // something besides what is asked at first
 	Nothing                         string
 	Lead, Means                     string
@@ -80,6 +81,11 @@ func (s *Server) showOutcomes(w http.ResponseWriter, r *http.Request) error {
 	}
 	for _, p := range care.Practices {
 		v.Practice.Options = append(v.Practice.Options, choice{string(p), sentence(string(p)), p == q.Practice})
+	}
+	v.Only = q.Group
+	v.Group.Value = q.Group
+	if !q.Since.IsZero() {
+		v.Only = joined(v.Only, "since "+q.Since.Format("2 January 2006"))
 	}
 	v.File = "/outcomes.csv"
 	if kept := keptQuestion(q); len(kept) > 0 {
