@@ -129,7 +129,7 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 
 // wantsJSON reports whether the request was made by a program.
 func wantsJSON(r *http.Request) bool {
-	return strings.Contains(r.Header.Get("Accept"), "json") ||
+	return strings.HasPrefix(r.URL.Path, "/api/") || strings.Contains(r.Header.Get("Accept"), "json") ||
 		strings.HasPrefix(r.Header.Get("Content-Type"), "application/json") ||
 		r.Header.Get("Authorization") != ""
 }

@@ -70,7 +70,7 @@ func New(c Config) (*Server, error) {
 		climateRoutes, roundRoutes, collectionRoutes, plantRoutes, repotRoutes,
 		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
 		outcomesRoutes,
-		handoutRoutes, caseRoutes, shareRoutes, calendarRoutes, davRoutes,
+		handoutRoutes, caseRoutes, shareRoutes, calendarRoutes, davRoutes, apiRoutes,
 	} {
 		register(routes)
 	}
