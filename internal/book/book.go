@@ -75,6 +75,7 @@ type Book struct {
 	lists    lists
 	outcomes outcomes
 	comings  comings
+	warm     warmths
 
 	changed   chan struct{} // tells Prepare
 	preparing atomic.Bool   // Prepare runs

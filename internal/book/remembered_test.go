@@ -3,7 +3,9 @@ package book_test
 import (
 	"context"
 	"fmt"
+	"maps"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -207,11 +209,50 @@ func (d *diary) plainRound(on time.Time) (r plan.Round, troubles int) {
 				troubles++
 				continue
 			}
+			course = course.WithLooks(d.plainLooks(c, p, on))
 			jobs = append(jobs, care.Jobs(p, &course, c.Rains, c.Outdoors(p.Record.Space), on, c.Settings.Units)...)
+		}
+		for _, id := range ids {
+			if p := c.Plants[id]; !p.Recovering(on) && p.Ended.IsZero() {
+				jobs = append(jobs, care.PestJobs(p, d.plainLooks(c, p, on), on, c.Settings.Units)...)
+			}
 		}
 		r = plan.Make(jobs, walk, on, plan.Limits{Minutes: c.Settings.MinutesPerDay, Litres: c.Settings.LitresPerDay}, done)
 	})
 	return r, troubles
+}
+
+// plainLooks are the looks for pests that a plant asks for, worked out afresh.
+func (d *diary) plainLooks(c *care.Collection, p *care.PlantState, on time.Time) []care.Mark {
+	warmth := func(space string) care.Warmth {
+		for _, s := range c.Spaces {
+			if strings.EqualFold(s.Name, space) {
+				return care.NewWarmth(s, nil)
+			}
+		}
+		return care.NewWarmth(care.Space{}, nil)
+	}
+	var near []care.Nearby
+	all := slices.SortedFunc(maps.Values(c.Plants), func(x, y *care.PlantState) int { return book.CompareLabels(x.Record.Label, y.Record.Label) })
+	for _, other := range all {
+		if !other.Ended.IsZero() || !strings.EqualFold(other.Record.Space, p.Record.Space) {
+			continue
+		}
+		watches, err := care.PestWatches(other, d.book.Tables(), warmth(other.Record.Space), nil, on)
+		if err != nil {
+			d.t.Fatal(err)
+		}
+		for _, w := range watches {
+			if !w.General() {
+				near = append(near, care.Nearby{Plant: other.ID, Label: other.Record.Label, Animal: w.Animal, Found: w.Found})
+			}
+		}
+	}
+	watches, err := care.PestWatches(p, d.book.Tables(), warmth(p.Record.Space), near, on)
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	return care.PestLooks(watches, p.Record.Repot.Date)
 }
 
 // A space that is described only later takes its place on the walk.

@@ -35,6 +35,7 @@ type plantJobs struct {
 	state   *care.PlantState
 	outline *care.Outline
 	around  int
+	beside  string // what was found on the other plants of its space
 	jobs    []care.Job
 }
 
@@ -92,7 +93,12 @@ func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, 
 func (b *Book) makeRound(ctx context.Context, on time.Time) (madeRound, error) {
 	b.mu.RLock()
 	list, s := b.recovering(on, false), b.surroundings(on)
+	others := b.others(list)
 	b.mu.RUnlock()
+	near, err := b.finds(ctx, append(slices.Clone(others), states(list)...), on)
+	if err != nil {
+		return madeRound{}, err
+	}
 	_, missing := b.courses.split(list, b.tables)
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return madeRound{}, err
@@ -109,8 +115,23 @@ func (b *Book) makeRound(ctx context.Context, on time.Time) (madeRound, error) {
 		case one.why != nil:
 			made.troubles = append(made.troubles, Trouble{p.id, p.state.Record.Label, one.why.Error()})
 		case one.outline != nil:
-			jobs = append(jobs, b.rounds.jobsOf(p, one.outline, &s)...)
+			mine, err := b.jobsOf(ctx, p, one.outline, &s, near)
+			if err != nil {
+				return madeRound{}, err
+			}
+			jobs = append(jobs, mine...)
 		}
+	}
+	for _, p := range others {
+		beside, _ := near.at(p.Record.Space)
+		if len(beside) == 0 && !p.MayHavePests() {
+			continue
+		}
+		looks, err := b.looks(ctx, p, beside, on)
+		if err != nil {
+			return madeRound{}, err
+		}
+		jobs = append(jobs, care.PestJobs(p, looks, on, s.units)...)
 	}
 	slices.SortFunc(made.troubles, func(x, y Trouble) int { return strings.Compare(x.Label, y.Label) })
 	made.round = plan.Make(jobs, s.walk, on, s.limits, s.done)
@@ -120,16 +141,47 @@ func (b *Book) makeRound(ctx context.Context, on time.Time) (madeRound, error) {
 
 // jobsOf returns a plant's jobs. Those of the day that most rounds are of are
 // remembered.
-func (r *rounds) jobsOf(p *subject, outline *care.Outline, s *surroundings) []care.Job {
-	if !s.on.Equal(r.day) {
-		return outline.Jobs(p.state, s.rains, s.outdoors[p.state.Record.Space], s.on, s.units)
+func (b *Book) jobsOf(ctx context.Context, p *subject, outline *care.Outline, s *surroundings, near besides) ([]care.Job, error) {
+	beside, key := near.at(p.state.Record.Space)
+	ofToday := s.on.Equal(b.rounds.day)
+	mine := b.rounds.jobs[p.id]
+	if ofToday && mine.state == p.state && mine.outline == outline && mine.around == s.stamp.around && mine.beside == key {
+		return mine.jobs, nil
 	}
-	mine := r.jobs[p.id]
-	if mine.state != p.state || mine.outline != outline || mine.around != s.stamp.around {
-		mine = plantJobs{p.state, outline, s.stamp.around, outline.Jobs(p.state, s.rains, s.outdoors[p.state.Record.Space], s.on, s.units)}
-		r.jobs[p.id] = mine
+	looks, err := b.looks(ctx, p.state, beside, s.on)
+	if err != nil {
+		return nil, err
 	}
-	return mine.jobs
+	jobs := outline.WithLooks(looks).Jobs(p.state, s.rains, s.outdoors[p.state.Record.Space], s.on, s.units)
+	if ofToday {
+		b.rounds.jobs[p.id] = plantJobs{p.state, outline, s.stamp.around, key, jobs}
+	}
+	return jobs, nil
+}
+
+// others returns the plants that live here and do not recover, in the order of
+// their ids. The lock is held.
+func (b *Book) others(recovering []subject) []*care.PlantState {
+	recovers := make(map[string]bool, len(recovering))
+	for i := range recovering {
+		recovers[recovering[i].id] = true
+	}
+	var list []*care.PlantState
+	for id, p := range b.collection.Plants {
+		if !recovers[id] && p.Ended.IsZero() {
+			list = append(list, p)
+		}
+	}
+	slices.SortFunc(list, func(x, y *care.PlantState) int { return strings.Compare(x.ID, y.ID) })
+	return list
+}
+
+func states(list []subject) []*care.PlantState {
+	of := make([]*care.PlantState, len(list))
+	for i := range list {
+		of[i] = list[i].state
+	}
+	return of
 }
 
 // surroundings are what the jobs of all plants on a day have in common.

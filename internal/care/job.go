@@ -126,6 +126,10 @@ func jobsOf(p *PlantState, d due, rains []Rain, outdoors bool, on time.Time, u U
 		if m.Task == LookForPests {
 			answered = p.LastPestLook
 		}
+		if !m.Latest.IsZero() { // a watch knows of the looks there were
+			w.add(m.Task, m.Date, m.Latest, func() string { return m.What }, poured{}, m.Because)
+			continue
+		}
 		if !answered.IsZero() && !midnight(answered).Before(m.Date.AddDate(0, 0, -week+1)) {
 			continue
 		}

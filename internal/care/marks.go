@@ -20,6 +20,9 @@ type Mark struct {
 	What    string    `json:"what"`           // to do or to expect
 	Task    Task      `json:"task,omitempty"` // the job it becomes on its day
 	Because *Because  `json:"because,omitempty"`
+	// Latest is set on looks for pests that a watch asks for: the last day on
+	// which a survivor cannot have laid yet.
+	Latest time.Time `json:"latest,omitzero"`
 }
 
 // FirstRootMark names the day about which a first root is expected; the first
@@ -94,7 +97,7 @@ func (s *subject) pestLooks() ([]Mark, error) {
 	day := int(latestPestLook.Value)
 	return []Mark{{
 		Name: "pest look", Task: LookForPests, Date: s.date(day), Day: day,
-		What:    "leaf axils, sheaths, undersides, the pot's rim and the first roots",
+		What:    generalLookAt,
 		Because: &Because{Rule: "what survived as eggs has hatched by then; no pest was seen at the repot", Inputs: []Input{{"at the latest", latestPestLook}}},
 	}}, nil
 }

@@ -115,6 +115,12 @@ func (s *Seen) apply(e Entry) {
 	}
 }
 
+// MayHavePests reports whether any pest was ever found on a plant.
+func (p *PlantState) MayHavePests() bool {
+	return slices.ContainsFunc(p.Seen.PestLooks, func(l PestLookAt) bool { return l.Pest != "" }) ||
+		slices.ContainsFunc(p.Repots, func(r Repotting) bool { return len(r.Repot.Pests) > 0 })
+}
+
 // clip returns a copy that can be added to without changing s.
 func (s Seen) clip() Seen {
 	return Seen{

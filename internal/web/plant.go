@@ -159,6 +159,13 @@ func (s *Server) follow(ctx context.Context, v *plantView, sp specimen, entries 
 	if err != nil {
 		return err
 	}
+	if sp.state.Ended.IsZero() {
+		looks, err := s.Book.Looks(ctx, sp.id)
+		if err != nil {
+			return err
+		}
+		c = c.WithLooks(looks)
+	}
 	group, err := s.group(sp)
 	if err != nil {
 		return err
