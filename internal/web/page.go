@@ -26,6 +26,8 @@ var screens = []struct {
 	{"plant-record.html", &recordView{}},
 	{"plant-write.html", &writeView{}},
 	{"plant-label.html", &labelView{}},
+	{"plant-pests.html", &plantPestsView{}},
+	{"pests.html", &pestsView{}},
 	{"photo-list.html", &photosView{}},
 	{"photo-measure.html", &measureView{}},
 	{"repot.html", &repotView{}},
@@ -90,6 +92,7 @@ var navigation = []struct {
 	{"outcomes", "/outcomes", "Outcomes", true},
 	{"paper", "/paper", "Paper", true},
 	{"sharing", "/sharing", "Sharing", true},
+	{"pests", "/pests", "Pests", true},
 	{"settings", "/settings", "Settings", true},
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"math"
+	"slices"
 	"time"
 
 	"velamen/internal/care"
@@ -105,17 +106,36 @@ func (g *sampleCarer) done() []sampleDone {
 	g.regularly(g.course.Usual.FeedEvery.Value, 2, func(at time.Time) {
 		add(at, care.FeedDone, care.Detail{})
 	})
-	g.regularly(course.StepDays.Value, 3, func(at time.Time) {
-		add(at, care.RootsRead, care.Detail{Roots: g.roots(at)})
+	if !slices.Contains(sampleUnmeasured, g.course.Label) {
+		g.regularly(course.StepDays.Value, 3, func(at time.Time) {
+			add(at, care.RootsRead, care.Detail{Roots: g.roots(at)})
+		})
+	}
+	look := 0
+	g.regularly(10, 10, func(at time.Time) { // the latest first
+		add(at, care.Counted, care.Detail{Wrinkle: new(g.wrinkle(look))})
+		look++
 	})
+	general := true
 	for _, m := range g.course.Marks {
 		late := m.Date.After(g.today.AddDate(0, 0, -3)) && g.outOf(2, 4) == 0
 		switch {
+		case m.Task == care.LookForPests && m.Name != "pest look":
+			general = false
+			if !late {
+				add(m.Date, care.PestLook, care.Detail{})
+			}
 		case late:
-		case m.Task == care.LookForPests:
-			add(m.Date, care.PestLook, care.Detail{})
 		case m.Task == care.Review:
 			add(m.Date, care.Reviewed, care.Detail{})
+		}
+	}
+	if general {
+		g.regularly(13, 4, func(at time.Time) { add(at, care.PestLook, care.Detail{}) })
+	}
+	for _, e := range sampleEvents {
+		if e.label == g.course.Label {
+			add(g.today.AddDate(0, 0, -e.daysAgo), e.kind, e.detail)
 		}
 	}
 	// The first picture of older recoveries was let go; what is due of the
@@ -139,21 +159,56 @@ func (g *sampleCarer) regularly(everyDays float64, salt uint32, f func(at time.T
 	}
 }
 
+// What goes wrong in the sample: roots that stand still for too long, plants that
+// wrinkle more than is normal, and some that nobody measured.
+var (
+	sampleStalled    = []string{"A-001", "G-001", "O-003"}
+	sampleWilting    = []string{"Z-001", "G-001"}
+	sampleUnmeasured = []string{"R-001", "R-002"}
+)
+
+// sampleEvents are single things that were seen and done.
+var sampleEvents = []struct {
+	label   string
+	daysAgo int
+	kind    care.Kind
+	detail  care.Detail
+}{
+	{"M-001", 1, care.SignSeen, care.Detail{Sign: care.SpreadingRot}},
+	{"D-001", 2, care.SignSeen, care.Detail{Sign: care.NewRootTip}},
+	{"S-002", 9, care.PestLook, care.Detail{Pest: "two-spotted mite", Note: "undersides of the two oldest leaves"}},
+	{"S-002", 8, care.Treated, care.Detail{Product: "wiped and rinsed", Pest: "two-spotted mite"}},
+	{"D-004", 12, care.PestLook, care.Detail{Pest: "Boisduval scale", Note: "a dozen under an old sheath"}},
+	{"D-004", 11, care.Treated, care.Detail{Product: "brushed off", Pest: "Boisduval scale"}},
+	{"C-001", 9, care.BladeUsed, care.Detail{Blade: "red scissors"}},
+	{"C-002", 9, care.BladeUsed, care.Detail{Blade: "red scissors"}},
+	{"U-001", 8, care.BladeUsed, care.Detail{Blade: "grafting knife"}},
+}
+
+// wrinkle is the grade of wrinkling at a look, the latest being look 0: none for
+// most plants, slight for some; those that wilt got worse from look to look.
+func (g *sampleCarer) wrinkle(look int) int {
+	if slices.Contains(sampleWilting, g.course.Label) {
+		return max(1, 3-look)
+	}
+	return int(g.outOf(2, 11))
+}
+
 // roots are the lengths of two marked roots: most grow once the first weeks are
 // over, some stand still.
 func (g *sampleCarer) roots(at time.Time) []care.RootReading {
 	const restDays, readingMM = 12, 0.5
 	days := at.Sub(g.course.Repot).Hours()/24 - restDays - float64(g.outOf(8, 6))
 	rate := 0.3 + 0.1*float64(g.outOf(9, 7)) // mm a day
-	if g.outOf(7, 8) == 0 {
+	if slices.Contains(sampleStalled, g.course.Label) || days > 0 && days < 40 && g.outOf(7, 8) == 0 {
 		rate = 0
 	}
 	var list []care.RootReading
 	for i, mark := range []string{"blue", "red"} {
 		start := 4 + float64(g.outOf(20, uint32(9+i)))
-		length := start + rate*(1-0.2*float64(i))*math.Min(60, math.Max(0, days))
+		length := start + rate*(1-0.2*float64(i))*math.Max(0, days)
 		tip := "resting"
-		if rate > 0 && days > 0 && days < 60 {
+		if rate > 0 && days > 0 {
 			tip = "growing"
 		}
 		list = append(list, care.RootReading{Root: mark, LengthMM: readingMM * math.Round(length/readingMM), Tip: tip, HowMM: readingMM})
