@@ -159,9 +159,15 @@ func (p *PlantState) pestFinds(tables culture.Table, on time.Time) ([]pestFind, 
 	return list, nil
 }
 
-// lastLook is the day of the last look up to a day.
+// lastLook is the day of the last look up to a day. Whoever repots a plant sees
+// all of it, roots too.
 func lastLook(p *PlantState, on time.Time) time.Time {
 	var last time.Time
+	for _, r := range p.Repots {
+		if d := midnight(r.At); !d.After(on) {
+			last = latest(last, d)
+		}
+	}
 	for _, look := range p.Seen.PestLooks {
 		if d := midnight(look.At); !d.After(on) {
 			last = latest(last, d)

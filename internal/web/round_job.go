@@ -54,10 +54,11 @@ func (m *roundMaker) form(key, plant string, task care.Task) jobView {
 	return v
 }
 
-// fields are the values that a task takes, and what may be seen while it is done.
+// fields are the values that a task takes, and what may be seen at those that look
+// closely: it would make a long page of every job.
 func (m *roundMaker) fields(plant string, task care.Task) []field {
 	list := m.ownFields(plant, task)
-	if taskForms[task].more != "" {
+	if task == care.LookForPests || task == care.Review { // the looks that take their time
 		sign := field{Name: "sign", Label: "Also seen", Type: "select", Options: []choice{{"", "nothing of note", true}}}
 		for _, s := range care.SeenSigns {
 			sign.Options = append(sign.Options, choice{string(s), signWords[s], false})

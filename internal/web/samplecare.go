@@ -134,8 +134,11 @@ func (g *sampleCarer) done() []sampleDone {
 		g.regularly(13, 4, func(at time.Time) { add(at, care.PestLook, care.Detail{}) })
 	}
 	for _, e := range sampleEvents {
-		if e.label == g.course.Label {
+		switch {
+		case e.label == g.course.Label:
 			add(g.today.AddDate(0, 0, -e.daysAgo), e.kind, e.detail)
+		case general && e.kind == care.PestLook && e.space == g.course.Space: // the plants beside it were looked at
+			add(g.today.AddDate(0, 0, 1-e.daysAgo), care.PestLook, care.Detail{})
 		}
 	}
 	// The first picture of older recoveries was let go; what is due of the
@@ -170,19 +173,20 @@ var (
 // sampleEvents are single things that were seen and done.
 var sampleEvents = []struct {
 	label   string
+	space   string // of a find
 	daysAgo int
 	kind    care.Kind
 	detail  care.Detail
 }{
-	{"M-001", 1, care.SignSeen, care.Detail{Sign: care.SpreadingRot}},
-	{"D-001", 2, care.SignSeen, care.Detail{Sign: care.NewRootTip}},
-	{"S-002", 9, care.PestLook, care.Detail{Pest: "two-spotted mite", Note: "undersides of the two oldest leaves"}},
-	{"S-002", 8, care.Treated, care.Detail{Product: "wiped and rinsed", Pest: "two-spotted mite"}},
-	{"D-004", 12, care.PestLook, care.Detail{Pest: "Boisduval scale", Note: "a dozen under an old sheath"}},
-	{"D-004", 11, care.Treated, care.Detail{Product: "brushed off", Pest: "Boisduval scale"}},
-	{"C-001", 9, care.BladeUsed, care.Detail{Blade: "red scissors"}},
-	{"C-002", 9, care.BladeUsed, care.Detail{Blade: "red scissors"}},
-	{"U-001", 8, care.BladeUsed, care.Detail{Blade: "grafting knife"}},
+	{"M-001", "", 1, care.SignSeen, care.Detail{Sign: care.SpreadingRot}},
+	{"D-001", "", 2, care.SignSeen, care.Detail{Sign: care.NewRootTip}},
+	{"S-002", "shelf", 9, care.PestLook, care.Detail{Pest: "two-spotted mite", Note: "undersides of the two oldest leaves"}},
+	{"S-002", "", 8, care.Treated, care.Detail{Product: "wiped and rinsed", Pest: "two-spotted mite"}},
+	{"D-004", "terrace", 12, care.PestLook, care.Detail{Pest: "Boisduval scale", Note: "a dozen under an old sheath"}},
+	{"D-004", "", 11, care.Treated, care.Detail{Product: "brushed off", Pest: "Boisduval scale"}},
+	{"C-001", "", 9, care.BladeUsed, care.Detail{Blade: "red scissors"}},
+	{"C-002", "", 9, care.BladeUsed, care.Detail{Blade: "red scissors"}},
+	{"U-001", "", 8, care.BladeUsed, care.Detail{Blade: "grafting knife"}},
 }
 
 // wrinkle is the grade of wrinkling at a look, the latest being look 0: none for
