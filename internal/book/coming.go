@@ -53,7 +53,12 @@ func (b *Book) Coming(ctx context.Context, from time.Time, days int) ([]ComingDa
 func (b *Book) layOut(ctx context.Context, from time.Time, days int) (coming []ComingDay, pending bool, err error) {
 	b.mu.RLock()
 	list, s := b.recovering(from, true), b.surroundings(from)
+	others := b.others(list)
 	b.mu.RUnlock()
+	near, err := b.finds(ctx, append(others, states(list)...), from)
+	if err != nil {
+		return nil, false, err
+	}
 	_, missing := b.courses.split(list, b.tables)
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return nil, false, err
@@ -71,13 +76,23 @@ func (b *Book) layOut(ctx context.Context, from time.Time, days int) (coming []C
 		future := care.NewCollection()
 		state := p.state.Clone()
 		future.Plants[p.id] = state
+		beside, _ := near.at(state.Record.Space)
+		outline, looked := one.outline, true
 		for day := range days {
 			on := from.AddDate(0, 0, day)
 			if !state.Recovering(on) {
 				continue
 			}
-			for _, job := range one.outline.Jobs(state, s.rains, s.outdoors[p.state.Record.Space], on, s.units) {
+			if looked { // the next looks follow from the last one
+				looks, err := b.looks(ctx, state, beside, on)
+				if err != nil {
+					return nil, false, err
+				}
+				outline, looked = one.outline.WithLooks(looks), false
+			}
+			for _, job := range outline.Jobs(state, s.rains, s.outdoors[p.state.Record.Space], on, s.units) {
 				byDay[day] = append(byDay[day], job)
+				looked = looked || job.Task == care.LookForPests
 				future.Apply(care.Entry{At: on.Add(12 * time.Hour), Kind: job.Task.Answers(), Plant: p.id, Detail: care.Detail{Job: job.Key}})
 			}
 		}
