@@ -214,7 +214,7 @@ func looked() household {
 func forty() household {
 	answers := map[string]string{
 		"flush": "Poured in all", "feed": "EC of the solution", "water": "Between two flushes", "mist": "About how much", "supplement": "Seaweed",
-		"weigh": "whole pot", "drainage": "One cup", "roots": "From the mark", "counts": "newest bulb", "pests": "Pest look", "treatment": "label",
+		"weigh": "whole pot", "drainage": "One cup", "wetness": "With a finger", "roots": "From the mark", "counts": "newest bulb", "pests": "Pest look", "treatment": "label",
 		"photograph": "same side", "move": "another space", "spike": "your choice", "review": "Review", "note": "Note", "lost": "died", "left": "Given away",
 	}
 	hd := household{
@@ -265,6 +265,12 @@ func forty() household {
 			{"label", "/plant/{C-001}/label", nil, "60 × 30 mm"},
 			{"spaces", "/spaces", nil, "balcony"},
 			{"space", "/space/balcony", nil, "balcony"},
+			{"spots", "/space/balcony/spots", fillIn(map[string]string{"spot": "rail", "faces": "N", "far": "0.3 m", "covers": "double glass", "places": "6"}, "Keep the spot"), "The season ahead"},
+			{"spots-read", "", fillIn(map[string]string{"level": "300 µmol"}, "Keep the reading"), "read on"},
+			{"spots-wrong", "", fillIn(map[string]string{"spot": "floor", "covers": "wool"}, "Keep the spot"), "wool"},
+			{"placement", "/placement", nil, "Where to put the plants"},
+			{"places", "/plant/{C-001}/places", nil, "it stands here"},
+			{"plant-learned", "/plant/{C-001}", func(p *phone) { p.presses("Dry on top") }, "What was expected and what was learned"},
 			{"space-new", "/spaces/new", nil, "What is left empty"},
 			{"space-wrong", "/spaces/new", fillIn(map[string]string{"name": "shelf", "day": "hot", "night_humidity": "300"}, "Keep"), "shelf"},
 			{"settings", "/settings", nil, "What a day allows"},

@@ -129,7 +129,11 @@ func fit(c Case, p Plant, tables culture.Table, wanted Climate, place PlaceOptio
 		}
 	}
 	is := s.space
-	degrees := func(over float64, words string) { gap(over/stepC.Value, "%.0f °C "+words, over) }
+	degrees := func(over float64, words string) {
+		if over >= 0.5 { // what is not shown does not count
+			gap(over/stepC.Value, "%.0f °C "+words, over)
+		}
+	}
 	degrees(is.DayC.Value-wanted.DayC, "warmer by day than it should be")
 	degrees(s.group.DayC.Low-is.DayC.Value, "colder by day than its group is kept")
 	degrees(is.NightC.Value-s.group.NightC.High, "warmer by night than its group is kept")

@@ -123,6 +123,10 @@ var byDistance = []struct {
 	{10, basis.Assumed(0.04, 0.01, 0.1, "share")},
 }
 
+// leastExpected is the light, µmol m⁻² s⁻¹, below which a reading of a spot says
+// more about the hour than about the spot.
+const leastExpected = 20
+
 // SpotLight is the light that a spot gets from a clear sky.
 type SpotLight struct {
 	spot  SpotState
@@ -133,6 +137,7 @@ type SpotLight struct {
 	Ratio      float64
 	Surprising bool
 	Read       bool
+	LowSun     bool // the sun stood too low at the reading for it to tell about other days
 }
 
 // LightOf returns how a spot is lit; zone is the clock at the place.
@@ -180,6 +185,10 @@ func (c *Collection) LightOf(s SpotState, zone *time.Location) (*SpotLight, erro
 	c0, err := light.Calibrate(expected, s.Read.PPFD)
 	if err != nil {
 		return nil, fmt.Errorf("the reading at %s: %w", s.Name, err)
+	}
+	if expected.Value < leastExpected {
+		l.LowSun = true
+		return l, nil
 	}
 	l.Surprising = c0.Surprising
 	if c0.Ratio > 0 {

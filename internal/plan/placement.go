@@ -12,7 +12,7 @@ import (
 // WorthAMove is by how much a place must suit better before moving a plant is
 // proposed, in clear steps of one climate quantity (see care.Fit). An
 // assumption: a move disturbs, and costs a minute.
-const WorthAMove = 0.5
+const WorthAMove = 1.0
 
 // Tenant is a plant to be placed, with how each place suits it.
 type Tenant struct {

@@ -36,8 +36,8 @@ func TestPlacementProposesOnlyMovesThatAreWorthIt(t *testing.T) {
 		{"a better place is free", []int{1, 1}, []int{1, 0}, []plan.Tenant{tenant("A", 0, 2, 0)}, []string{"A to 1"}},
 		{"hardly better", []int{1, 1}, []int{1, 0}, []plan.Tenant{tenant("A", 0, 0.4, 0)}, nil},
 		{"no room", []int{1, 1}, []int{1, 1}, []plan.Tenant{tenant("A", 0, 2, 0)}, nil},
-		{"they change places", []int{1, 1}, []int{1, 1}, []plan.Tenant{tenant("A", 0, 2, 0), tenant("B", 1, 0, 1)}, []string{"A to 1", "B to 0"}},
-		{"one that needs it little lets another in", []int{1, 1, 1}, []int{1, 1, 0}, []plan.Tenant{tenant("A", 0, 3, 0, 3), tenant("B", 1, 9, 0, 0.2)}, []string{"A to 1", "B to 2"}},
+		{"they change places", []int{1, 1}, []int{1, 1}, []plan.Tenant{tenant("A", 0, 3, 0), tenant("B", 1, 0, 1)}, []string{"A to 1", "B to 0"}},
+		{"one that needs it little lets another in", []int{1, 1, 1}, []int{1, 1, 0}, []plan.Tenant{tenant("A", 0, 4, 0, 4), tenant("B", 1, 9, 0, 0.2)}, []string{"A to 1", "B to 2"}},
 		{"as full as it is", []int{0, 2}, []int{2, 0}, []plan.Tenant{tenant("A", 0, 2, 0), tenant("B", 0, 0, 0)}, []string{"A to 1"}},
 	} {
 		got, err := plan.Place(options(c.places...), c.stand, c.tenants)

@@ -49,7 +49,7 @@ func fitWords(misfit float64) string {
 	switch {
 	case misfit < 0.3:
 		return "suits it"
-	case misfit < plan.WorthAMove+0.5:
+	case misfit < plan.WorthAMove:
 		return "nearly suits it"
 	case misfit < 3:
 		return "does not suit it"

@@ -36,6 +36,7 @@ type spotsView struct {
 	Name, Faces, Far  field
 	Covers, Places    field
 	Spot, Level, Sky  field
+	When              field
 }
 
 // spotView is one spot.
@@ -70,7 +71,7 @@ func (s *Server) spotsView(space care.Space) (*spotsView, error) {
 	for _, spot := range c.SpotsIn(space.Name) {
 		one := spotView{Name: spot.Name, Where: spotWords(u, spot.Spot)}
 		if spot.Read != nil {
-			one.Read = fmt.Sprintf("%s read on %s", u.ShowLight(spot.Read.PPFD.Value, 0, 0), spot.ReadAt.Format("2 January 2006"))
+			one.Read = fmt.Sprintf("%s read on %s", u.ShowLight(spot.Read.PPFD.Value, 0, luxOfSun), spot.ReadAt.In(today.Location()).Format("2 January 2006, 15:04"))
 			if !spot.Read.Clear {
 				one.Read += ", not under a clear sky"
 			}
@@ -88,6 +89,9 @@ func (s *Server) spotsView(space care.Space) (*spotsView, error) {
 			}
 			f := newFigureAs(u, "Light of a clear day now", shownDLI(now.Value), shownDLI(now.Low)+" to "+shownDLI(now.High), care.Figure{Value: now, Because: l.Because()})
 			one.Now = &f
+			if l.LowSun {
+				one.Warning = "The sun stood too low when the meter was read to tell about other days: read it again about noon."
+			}
 			if l.Surprising {
 				one.Warning = "The reading lies outside what was expected: look again at the meter, the hour and the window."
 			}
@@ -124,7 +128,8 @@ func (s *Server) spotsView(space care.Space) (*spotsView, error) {
 		v.Spot.Options = append(v.Spot.Options, choice{one.Name, one.Name, false})
 	}
 	v.Level = field{Name: "level", Label: "The meter shows", Required: true, Hint: "At the leaves: fc, lx or µmol."}
-	v.Sky = field{Name: "sky", Label: "The sky", Type: "radios", Options: []choice{{"clear", "Clear", true}, {"", "Clouded", false}}}
+	v.When = field{Name: "when", Label: "When", Type: "datetime-local", Value: today.Format(whenLayout)}
+	v.Sky = field{Name: "sky", Label: "The sky", Type: "select", Options: []choice{{"clear", "Clear", true}, {"", "Clouded", false}}}
 	return v, nil
 }
 
@@ -161,6 +166,15 @@ func (v *spotsView) season(picture plot.SeasonPicture, lights []*care.SpotLight,
 	}
 	return nil
 }
+
+// luxOfSun turns a reading in µmol back into what a lux meter showed.
+var luxOfSun = func() float64 {
+	v, err := light.Sun.LuxPerPPFD()
+	if err != nil {
+		return 0
+	}
+	return v.Value
+}()
 
 func shownDLI(mol float64) string {
 	if mol < 10 {
@@ -237,7 +251,9 @@ func (s *Server) keepLight(w http.ResponseWriter, r *http.Request) error {
 			read.PPFD = f.asPPFD("level", level, unit)
 		}
 	}
-	return s.keepSpotEntry(w, r, f, space, s.newEntry(care.LightReadAt, "", care.Detail{LightRead: &read}))
+	e := s.newEntry(care.LightReadAt, "", care.Detail{LightRead: &read})
+	e.At = f.when(e.At, s.Now().Location())
+	return s.keepSpotEntry(w, r, f, space, e)
 }
 
 // asPPFD turns a reading in sunlight into µmol.
@@ -286,7 +302,7 @@ func (s *Server) keepSpotEntry(w http.ResponseWriter, r *http.Request, f *form, 
 		if e.Kind == care.SpotSet {
 			f.keep(&v.Name, &v.Faces, &v.Far, &v.Covers, &v.Places)
 		} else {
-			f.keep(&v.Spot, &v.Level, &v.Sky)
+			f.keep(&v.Spot, &v.Level, &v.Sky, &v.When)
 		}
 		return s.render(w, r, http.StatusUnprocessableEntity, "spots.html", v)
 	}
