@@ -41,7 +41,7 @@ type StepSays struct {
 
 const (
 	stepsHeight = 190.0
-	stepsHead   = 14.0
+	stepsHead   = 21.0
 )
 
 // SVG returns the picture, or an error when it cannot be drawn.
