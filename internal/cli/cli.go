@@ -35,8 +35,10 @@ type commands struct {
 	Course courseCommand `cmd:"" help:"Recovery courses of the plants in a case file: today's targets and the weeks ahead."`
 	Calc   calcCommands  `cmd:"" help:"One calculation on its own: air, light, leaf, pot, water, pests, roots or outcomes."`
 
-	Case    caseCommand    `cmd:"" help:"Another grower's case: its course from a few answers, a page to send, two what-ifs side by side."`
-	Handout handoutCommand `cmd:"" help:"The course of one plant on one page, as a PDF to pin up."`
+	Case     caseCommand     `cmd:"" help:"Another grower's case: its course from a few answers, a page to send, two what-ifs side by side."`
+	Handout  handoutCommand  `cmd:"" help:"The course of one plant on one page, as a PDF to pin up."`
+	Labels   labelsCommand   `cmd:"" help:"Labels for pots, with a code that opens the plant, on label sheets by their measures or on tape."`
+	Calendar calendarCommand `cmd:"" help:"The work to come as a calendar file."`
 
 	Init     initCommand     `cmd:"" help:"Make a new collection."`
 	Serve    serveCommand    `cmd:"" help:"Open a collection for browsers: the round, the plants, the journal."`
