@@ -217,6 +217,7 @@ func (d *diary) plainRound(on time.Time) (r plan.Round, troubles int) {
 				jobs = append(jobs, care.PestJobs(p, d.plainLooks(c, p, on), on, c.Settings.Units)...)
 			}
 		}
+		c.PlanBatches(jobs, on)
 		r = plan.Make(jobs, walk, on, plan.Limits{Minutes: c.Settings.MinutesPerDay, Litres: c.Settings.LitresPerDay}, done)
 	})
 	return r, troubles

@@ -28,6 +28,7 @@ type madeRound struct {
 	all      int
 	round    plan.Round
 	troubles []Trouble
+	batches  []care.PlannedBatch
 }
 
 // plantJobs are a plant's jobs of a day.
@@ -65,6 +66,18 @@ const fewRounds = 3
 // made. The caller must not change it. Where many courses are yet to be worked
 // out, the round goes without some plants and says how many.
 func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, error) {
+	made, err := b.roundOf(ctx, on)
+	return made.round, made.troubles, err
+}
+
+// Batches returns the cans of feed of a day's round. The caller must not change
+// them.
+func (b *Book) Batches(ctx context.Context, on time.Time) ([]care.PlannedBatch, error) {
+	made, err := b.roundOf(ctx, on)
+	return made.batches, err
+}
+
+func (b *Book) roundOf(ctx context.Context, on time.Time) (madeRound, error) {
 	b.rounds.mu.Lock()
 	defer b.rounds.mu.Unlock()
 	b.mu.RLock()
@@ -72,12 +85,12 @@ func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, 
 	b.mu.RUnlock()
 	for _, made := range b.rounds.last {
 		if made.all == now.all && made.on.Equal(on) {
-			return made.round, made.troubles, nil
+			return made, nil
 		}
 	}
 	made, err := b.makeRound(ctx, on)
 	if err != nil {
-		return plan.Round{}, nil, err
+		return madeRound{}, err
 	}
 	if made.round.Pending == 0 {
 		b.rounds.last = slices.DeleteFunc(b.rounds.last, func(old madeRound) bool { return old.all != made.all })
@@ -86,7 +99,7 @@ func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, 
 		}
 		b.rounds.last = append(b.rounds.last, made)
 	}
-	return made.round, made.troubles, nil
+	return made, nil
 }
 
 // makeRound makes a round from the outlines at hand and a few more.
@@ -134,6 +147,9 @@ func (b *Book) makeRound(ctx context.Context, on time.Time) (madeRound, error) {
 		jobs = append(jobs, care.PestJobs(p, looks, on, s.units)...)
 	}
 	slices.SortFunc(made.troubles, func(x, y Trouble) int { return strings.Compare(x.Label, y.Label) })
+	b.mu.RLock()
+	made.batches = b.collection.PlanBatches(jobs, on)
+	b.mu.RUnlock()
 	made.round = plan.Make(jobs, s.walk, on, s.limits, s.done)
 	made.round.Pending = len(missing)
 	return made, nil

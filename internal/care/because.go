@@ -50,3 +50,16 @@ type Assumed struct {
 	Is    basis.Value `json:"quantity,omitzero"`
 	Why   string      `json:"why"`
 }
+
+// input returns what went into a figure under a name; without a grade if nothing
+// did.
+func (b *Because) input(name string) (v basis.Value) {
+	if b != nil {
+		for _, in := range b.Inputs {
+			if in.Name == name {
+				return in.Value
+			}
+		}
+	}
+	return v
+}

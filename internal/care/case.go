@@ -110,10 +110,22 @@ type Water struct {
 	SoftenedByIonExchange bool        `json:"softened_by_ion_exchange,omitempty"`
 }
 
-// Feed is one labelled fertiliser.
+// Feed is one labelled fertiliser, a single salt or several, or a supplement that
+// brings salts of its own.
 type Feed struct {
 	Name  string      `json:"name,omitempty"`
-	Label water.Label `json:"label,omitzero"`
+	Label water.Label `json:"label,omitzero"` // of salts too: what a bag of them would say
+
+	Salts      []SaltShare `json:"salts,omitempty"`      // what it is made of, where that is known exactly
+	Supplement bool        `json:"supplement,omitempty"` // seaweed and the like: no feed, but it goes into every batch that asks for it
+	// PerLitre is the dose of a supplement, g/L or, for a liquid, mL/L.
+	PerLitre basis.Value `json:"per_litre,omitzero"`
+}
+
+// SaltShare is a salt's share of a feed by mass.
+type SaltShare struct {
+	Formula string  `json:"formula"` // as science/water writes it
+	Share   float64 `json:"share"`   // above 0 to 1
 }
 
 // Routine is how the plant was kept before the repot. A field without a grade

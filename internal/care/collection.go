@@ -26,6 +26,7 @@ type Collection struct {
 	Stocks    []Stock      // the last reading of each
 	Batches   []MixedAt    // of the last weeks, in order of time
 	Membranes []MembraneAt // in order of time
+	Mixing    Mixing
 
 	Plants map[string]*PlantState
 }
@@ -198,6 +199,8 @@ func (c *Collection) Apply(e Entry) {
 		c.stockRead(e)
 	case BatchMade:
 		c.mixed(e)
+	case MixingSet:
+		c.Mixing = *d.Mixing
 	case MembraneRead:
 		c.Membranes = append(slices.Clip(c.Membranes), MembraneAt{d.WaterName, *d.Membrane, e.At, e.ID})
 	case CaseKept:

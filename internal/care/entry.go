@@ -41,6 +41,7 @@ const (
 	StockRead    Kind = "stock"    // how much is in it, or left of a feed
 	BatchMade    Kind = "batch"    // a solution was mixed
 	MembraneRead Kind = "membrane" // what a reverse-osmosis unit does
+	MixingSet    Kind = "mixing"   // scale, can and limits of batches
 
 	RepotDone    Kind = "repot"
 	FlushDone    Kind = "flush"
@@ -75,7 +76,7 @@ const (
 
 // Kinds lists every kind.
 var Kinds = []Kind{
-	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead,
+	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead, MixingSet,
 	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
 	WetnessSeen, SpotSet, LightReadAt,
 	PestLook, Treated, BladeUsed, BladeCleaned, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
@@ -84,6 +85,8 @@ var Kinds = []Kind{
 // aboutPlant reports whether entries of this kind belong to one plant.
 func (k Kind) aboutPlant() bool {
 	switch k {
+	case MixingSet:
+		return false
 	case SpotSet, LightReadAt, PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, RainFell, BladeCleaned, Withdrawn:
 		return false
 	}
@@ -108,6 +111,7 @@ type Detail struct {
 	Stock    *StockReading    `json:"stock,omitempty"`
 	Batch    *BatchMixed      `json:"batch,omitempty"`
 	Membrane *MembraneReading `json:"membrane,omitempty"` // of the unit that fills the tank of WaterName
+	Mixing   *Mixing          `json:"mixing,omitempty"`
 
 	Spot      *Spot      `json:"spot,omitempty"`
 	LightRead *LightRead `json:"light,omitempty"`
@@ -264,7 +268,7 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 	}
 	for _, part := range []interface {
 		check(func(field, format string, args ...any))
-	}{d.Tank, d.Stock, d.Batch, d.Membrane} {
+	}{d.Tank, d.Stock, d.Batch, d.Membrane, d.Mixing, d.Feed} {
 		part.check(bad)
 	}
 	const longNote = 10_000
@@ -289,7 +293,8 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 		SpotSet: {"spot", d.Spot != nil}, LightReadAt: {"light", d.LightRead != nil},
 		RootsRead: {"roots", len(d.Roots) > 0}, Photographed: {"photo", d.Photo != ""}, Moved: {"to_space", d.ToSpace != ""},
 		SpikeDecided: {"spike", d.Spike == "cut" || d.Spike == "kept"}, Noted: {"note", strings.TrimSpace(d.Note) != ""},
-		Skipped: {"job", d.Job != ""}, SignSeen: {"sign", d.Sign != ""},
+		MixingSet: {"mixing", d.Mixing != nil},
+		Skipped:   {"job", d.Job != ""}, SignSeen: {"sign", d.Sign != ""},
 		BladeUsed: {"blade", strings.TrimSpace(d.Blade) != ""}, BladeCleaned: {"blade", strings.TrimSpace(d.Blade) != ""},
 		Counted: {"leaves", d.Leaves != nil || d.Pseudobulbs != nil || d.Wrinkle != nil},
 	}

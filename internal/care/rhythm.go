@@ -152,6 +152,19 @@ type Flush struct {
 	Decided    course.Limit `json:"decided_by"`
 }
 
+// Names of inputs that are asked for again.
+const (
+	heldAtCapacity   = "water held at capacity"
+	wantedInRootZone = "wanted in the root zone"
+)
+
+// Held is the water that the home holds at capacity, mL, as the flush reckons
+// with it.
+func (f *Flush) Held() basis.Value { return f.Total.Because.input(heldAtCapacity) }
+
+// Wanted is the EC that the flush is to bring the root zone to.
+func (f *Flush) Wanted() basis.Value { return f.Total.Because.input(wantedInRootZone) }
+
 // displacedHoldings is how much water has to run through for a flush to carry
 // its salt away, in holdings: after 1 to 1.5 container capacities of effluent
 // the removal of the old solution falls off sharply (Kerr & Hanan 1983,
@@ -208,7 +221,7 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 	if s.knows != nil {
 		holding = s.knows.figure(holdingName).Now
 	}
-	targetIn := Input{"wanted in the root zone", basis.Value{Value: target, Low: math.Min(target, rootingECmS.Low), High: math.Max(target, rootingECmS.High), Unit: "mS/cm", Grade: rootingECmS.Grade, Source: rootingECmS.Source}}
+	targetIn := Input{wantedInRootZone, basis.Value{Value: target, Low: math.Min(target, rootingECmS.Low), High: math.Max(target, rootingECmS.High), Unit: "mS/cm", Grade: rootingECmS.Grade, Source: rootingECmS.Source}}
 	waterIn := Input{"flushing water, " + s.flushWater.Name, in}
 
 	f := Flush{WaterName: s.flushWater.Name, Wettings: r.wettings, WaterEvery: r.waterDays, PourML: handyML(plan.PourML), Holdings: plan.Holdings, PotTimes: plan.TotalML / z.pot.VolumeML(), Decided: r.decided}
@@ -219,14 +232,14 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 			{"driest wetness for " + s.group.Name, driestWetness[s.group.DriesBetween.Is]},
 			{"saltiest pore water", basis.Value{Value: z.limits.ECmS, Low: math.Min(z.limits.ECmS, saltyECmS.Low), High: math.Max(z.limits.ECmS, saltyECmS.High), Unit: "mS/cm", Grade: saltyECmS.Grade}},
 			{"longest by practice", longestFlushDays},
-			{"water held at capacity", holding},
+			{heldAtCapacity, holding},
 		},
 		Limit: r.decided,
 	})
 	if r.waterDays < r.flushDays {
 		between := figure(handyML(r.waterML), 0.7*r.waterML, 1.5*r.waterML, "mL", Because{
 			Rule:   "half of what the pot holds: more than the medium catches, without the two holdings of a flush",
-			Inputs: []Input{{"water held at capacity", holding}, {"water every", basis.Exactly(float64(r.waterDays), "days", basis.Assumption, "")}},
+			Inputs: []Input{{heldAtCapacity, holding}, {"water every", basis.Exactly(float64(r.waterDays), "days", basis.Assumption, "")}},
 			Limit:  r.decided,
 		})
 		f.Between = &between
@@ -238,7 +251,7 @@ func (s *subject) wholeFlush(z rootZone, state pot.State, r rhythm, wetHours flo
 	}
 	f.Total = figure(float64(plan.Pours)*handyML(plan.PourML), 0.7*plan.TotalML, 1.5*plan.TotalML, "mL", Because{
 		Rule:   fmt.Sprintf("tanks in series with bypass: the least water that fills %.0f %% of the free room, brings the pore water to the wanted EC, and displaces what the pot holds; it is %.1f times the water held and %.1f times the pot", 100*flushFilling, plan.Holdings, f.PotTimes),
-		Inputs: []Input{{"water held at capacity", holding}, {"to run through at least", displacedHoldings}, {"runs past unmixed", basis.Assumed(z.bypass, 0.5*z.bypass, math.Min(0.95, 1.5*z.bypass), "share")}, waterIn, targetIn},
+		Inputs: []Input{{heldAtCapacity, holding}, {"to run through at least", displacedHoldings}, {"runs past unmixed", basis.Assumed(z.bypass, 0.5*z.bypass, math.Min(0.95, 1.5*z.bypass), "share")}, waterIn, targetIn},
 		Note:   "growers' rule for comparison: twice the pot's volume, poured slowly",
 	})
 	f.Pours = figure(float64(plan.Pours), 1, parameters.MostPours.Value, "pours", Because{

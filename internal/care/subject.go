@@ -219,8 +219,8 @@ func (s *subject) routineOf(c Case) Routine {
 func (s *subject) settleRoutine(c Case) error {
 	s.routine = s.routineOf(c)
 	name := s.routine.Feed
-	if name == "" && len(c.Feeds) == 1 {
-		name = c.Feeds[0].Name
+	if name == "" {
+		name = onlyFeed(c.Feeds)
 	}
 	for i := range c.Feeds {
 		if strings.EqualFold(c.Feeds[i].Name, name) {
@@ -239,6 +239,22 @@ func (s *subject) settleRoutine(c Case) error {
 	s.fill(&s.routine.FeedEveryDays, "routine.feed_every", basis.Value{Value: 7, Low: 7, High: 14, Unit: "days", Grade: basis.CommonPractice}, "weekly, weakly")
 	s.fill(&s.routine.WaterEveryDays, "routine.water_every", s.usualWatering(), "usual for "+s.group.Name+" in such a home")
 	return nil
+}
+
+// onlyFeed is the name of the one feed there is; single salts and supplements
+// stand beside it.
+func onlyFeed(feeds []Feed) string {
+	name := ""
+	for _, f := range feeds {
+		switch {
+		case f.Supplement || len(f.Salts) > 0:
+		case name != "":
+			return ""
+		default:
+			name = f.Name
+		}
+	}
+	return name
 }
 
 // usualPpmN is what growers feed established plants of small, medium and large

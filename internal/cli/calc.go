@@ -16,6 +16,8 @@ type calcCommands struct {
 	Pot   calcPot   `cmd:"" help:"A pot or mount: what it holds, how it dries and salts up, how to flush it and how often."`
 	EC    calcEC    `cmd:"" help:"EC of a water or of a feed in it, from ions, a label or readings; a reading at 25 °C."`
 	Blend calcBlend `cmd:"" help:"How much of two waters makes a wanted EC, alkalinity or hardness; water B is pure if left out."`
+	Batch calcBatch `cmd:"" help:"A batch of feed from two waters, a labelled feed and salts: what to pour and weigh for a nitrogen or EC within limits."`
+	Flush calcFlush `cmd:"" help:"Is a flush done? Bypass, tanks and the salt left in the pot, from the EC of successive cups of drainage."`
 	Acid  calcAcid  `cmd:"" help:"Acid that takes alkalinity out of a water, what it adds, and what to beware of."`
 	RO    calcRO    `cmd:"" name:"ro" help:"A reverse-osmosis unit: its output, its waste, and whether its membrane is spent."`
 

@@ -76,6 +76,7 @@ type jobView struct {
 	Since                 string // since when it is due, if not today
 	Late                  bool
 	ML, Water             string // what is poured, and of which water
+	Can, CanPath          string // of feed: the batch it is poured from, and where that stands
 	Why                   string // id of its reasons
 	Cost                  string // of waiting, where it waits
 
@@ -156,6 +157,9 @@ func (m *roundMaker) job(job care.Job) jobView {
 	v.Label, v.Amount, v.Minutes = job.Label, job.Amount, shownMinutes(job.Minutes.Value)
 	if job.ML > 0 {
 		v.ML, v.Water = strconv.FormatFloat(job.ML, 'f', 0, 64), job.Water
+	}
+	if job.Batch != "" && m.on.Equal(m.s.Book.Today()) {
+		v.Can, v.CanPath = job.Batch, "/water#"+batchID(job.Batch)
 	}
 	if job.Due.Before(m.on) {
 		v.Since = job.Due.Format("2 Jan")

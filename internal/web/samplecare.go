@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"velamen/internal/care"
+	"velamen/internal/demo"
 	"velamen/science/course"
 )
 
@@ -40,13 +41,22 @@ func (s *Server) careForSample(ctx context.Context) error {
 			entries = append(entries, e)
 		}
 	}
+	kitchen, err := demo.Kitchen(s.Now())
+	if err != nil {
+		return fmt.Errorf("what the sample's grower mixes with: %w", err)
+	}
+	for _, noted := range kitchen {
+		e := s.newEntry(noted.Kind, "", noted.Detail)
+		e.At, e.By = noted.At, sampleBy
+		entries = append(entries, e)
+	}
 	limits := care.Settings{MinutesPerDay: sampleMinutes, LitresPerDay: sampleLitres}
 	s.Book.Read(func(c *care.Collection) {
 		limits.Units, limits.SampleDataOnly = c.Settings.Units, c.Settings.SampleDataOnly
 	})
 	e := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &limits})
 	e.By = sampleBy
-	_, err := s.Book.Append(ctx, append(entries, e)...)
+	_, err = s.Book.Append(ctx, append(entries, e)...)
 	return err
 }
 

@@ -67,6 +67,7 @@ func New(c Config) (*Server, error) {
 	}
 	routes := &router{server: s, mux: http.NewServeMux()}
 	for _, register := range []func(*router){
+		waterRoutes,
 		climateRoutes, roundRoutes, collectionRoutes, plantRoutes, pestRoutes, repotRoutes,
 		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
 		outcomesRoutes,

@@ -65,6 +65,8 @@ func (j *journal) add() {
 	e.Plant = PlantID(j.draw("plant", plants))
 	e.Detail = j.detail(e)
 	switch e.Kind {
+	case care.MixingSet:
+		e.Plant = ""
 	case care.SpotSet, care.LightReadAt, care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.CaseKept, care.RainFell, care.BladeCleaned,
 		care.TankSet, care.StockRead, care.BatchMade, care.MembraneRead:
 		e.Plant = ""
@@ -121,6 +123,8 @@ func (j *journal) detail(e care.Entry) care.Detail {
 		d.Stock = &care.StockReading{Water: name, Litres: number("litres", 200)}
 	case care.BatchMade:
 		d.Batch = &care.BatchMixed{Name: "A", Litres: 5, Waters: []care.LitresOf{{Water: name, Litres: 5}}, ReadMS: number("read", 2)}
+	case care.MixingSet:
+		d.Mixing = &care.Mixing{ScaleG: given(0.1, "g"), Acid: care.CitricAcid}
 	case care.MembraneRead:
 		d.Membrane = &care.MembraneReading{SourceECmS: 0.7, PermeateECmS: 0.02, LPerHour: number("jug", 9)}
 	case care.RainFell:
