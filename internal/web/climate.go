@@ -96,6 +96,17 @@ func (s *Server) clock(space string) (k care.DayClock) {
 	return k
 }
 
+// settleAfter makes the summaries anew after what the days and nights go by may
+// have changed. What is not done in time is done with the next reading.
+func (s *Server) settleAfter(r *http.Request) {
+	if s.Readings == nil {
+		return
+	}
+	if err := s.settle(r.Context()); err != nil {
+		s.Logger.Warn("the climate is not summarised anew yet", "error", err)
+	}
+}
+
 // Settle brings the summaries up to date with readings that came by another way
 // than through the pages.
 func (s *Server) Settle(ctx context.Context) error { return s.settle(ctx) }

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"velamen/internal/care"
+	"velamen/internal/readings"
 	"velamen/internal/store"
 	"velamen/science/basis"
 )
@@ -28,7 +29,7 @@ type settingsView struct {
 	Minutes, Litres                    field
 	KeepOriginals                      field
 
-	Place, Altitude field
+	Place, Altitude, Zone field
 
 	OthersReachIt  bool // sign-in is needed
 	Machines       []machineLine
@@ -62,6 +63,7 @@ func (s *Server) newSettingsView(r *http.Request) (*settingsView, error) {
 		KeepOriginals: field{Name: "keep_originals", Label: "Keep photographs as they came from the camera too", Type: "checkbox", Checked: settings.KeepOriginals},
 		Place:         field{Name: "place", Label: "Latitude and longitude", Value: shownWhereabouts(place.LatitudeDeg, place.LongitudeDeg), Hint: "37.8 S, 145 E. Whole degrees do."},
 		Altitude:      field{Name: "altitude", Label: "Height above the sea", Value: shown(u, place.AltitudeM)},
+		Zone:          field{Name: "zone", Label: "Time zone", Value: place.Zone, Hint: "Of the days of measured climate: Europe/Berlin. Empty: that of the machine this runs on, " + readings.ZoneOf(care.Place{}, s.Now().Location()).String() + "."},
 		OthersReachIt: s.access.required,
 		MachineName:   field{Name: "machine", Label: "What is it?", Hint: "The logger on the terrace, a script of your own."},
 		MachineScope:  field{Name: "scope", Label: "It may", Type: "select"},
@@ -131,8 +133,9 @@ func (s *Server) changePlace(w http.ResponseWriter, r *http.Request) error {
 	s.Book.Read(func(c *care.Collection) { kept = c.Place })
 	place := f.place(s.units(), kept)
 	if f.wrong() {
-		return s.againSettings(w, r, f, func(v *settingsView) []*field { return []*field{&v.Place, &v.Altitude} })
+		return s.againSettings(w, r, f, func(v *settingsView) []*field { return []*field{&v.Place, &v.Altitude, &v.Zone} })
 	}
+	defer s.settleAfter(r)
 	return s.keepSetting(w, r, care.PlaceSet, care.Detail{Place: &place})
 }
 

@@ -155,6 +155,7 @@ func (s *Server) changeSpace(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) keepSpace(w http.ResponseWriter, r *http.Request, space care.Space) error {
+	defer s.settleAfter(r)
 	e := s.newEntry(care.SpaceSet, "", care.Detail{Space: &space})
 	if _, err := s.Book.Append(r.Context(), e); err != nil {
 		return err

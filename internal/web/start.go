@@ -5,6 +5,7 @@ import (
 	"unicode/utf8"
 
 	"velamen/internal/care"
+	"velamen/internal/readings"
 	"velamen/science/basis"
 )
 
@@ -138,7 +139,14 @@ func (f *form) short(field string) string {
 
 // place reads where the plants stand.
 func (f *form) place(u care.Units, kept care.Place) care.Place {
-	p := care.Place{AltitudeM: f.quantity("altitude", altitude, u, kept.AltitudeM)}
+	p := care.Place{AltitudeM: f.quantity("altitude", altitude, u, kept.AltitudeM), Zone: kept.Zone}
+	if f.values.Has("zone") {
+		if p.Zone = f.text("zone"); p.Zone != "" {
+			if _, err := readings.ParseZone(p.Zone); err != nil {
+				f.say("zone", "%s.", sentence(err.Error()))
+			}
+		}
+	}
 	text := f.text("place")
 	switch {
 	case text == "":
