@@ -77,9 +77,17 @@ func TestThePlaceIsChanged(t *testing.T) {
 	if values.Get("place") != "37.8 S, 145 E" || values.Get("altitude") != "30 m" {
 		t.Errorf("shown %v", values)
 	}
+	if values.Get("zone") != "Australia/Melbourne" {
+		t.Errorf("the sample's time zone is shown as %q", values.Get("zone"))
+	}
+	values.Set("zone", "Atlantis")
+	if answer := b.post("/settings/place", values); answer.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(body(t, answer), "not a time zone") {
+		t.Errorf("Atlantis: %s", answer.Status)
+	}
+	values.Set("zone", "Europe/Berlin")
 	values.Set("place", "52.5 N, 13.4 E")
 	expectSeeOther(t, b.post("/settings/place", values), "/settings?done=kept")
-	if p := b.collection().Place; p.LatitudeDeg.Value != 52.5 || p.LongitudeDeg.Value != 13.4 || p.AltitudeM.Value != 30 {
+	if p := b.collection().Place; p.LatitudeDeg.Value != 52.5 || p.LongitudeDeg.Value != 13.4 || p.AltitudeM.Value != 30 || p.Zone != "Europe/Berlin" {
 		t.Errorf("kept %+v", p)
 	}
 }
