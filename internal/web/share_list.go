@@ -81,7 +81,7 @@ func (s *Server) newSharingView(r *http.Request) (*sharingView, error) {
 		if err != nil {
 			return nil, err
 		}
-		v.Handed = append(v.Handed, linkView{ID: l.ID, Name: l.Name, What: s.linkWords(l), Until: l.Expires.In(s.Now().Location()).Format("2 January 2006"), Path: path, Ended: !s.Now().Before(l.Expires)})
+		v.Handed = append(v.Handed, linkView{ID: l.ID, Name: l.Name, What: s.linkWords(l), Until: linkDay(l, s.Now()).Format("2 January 2006"), Path: path, Ended: !s.Now().Before(l.Expires)})
 	}
 	v.Title, v.Here = "Sharing", "sharing"
 	return v, nil
@@ -225,4 +225,9 @@ func (s *Server) removeLink(w http.ResponseWriter, r *http.Request) error {
 		return fmt.Errorf("taking a link back: %w", err)
 	}
 	return seeOther(w, r, "/sharing?"+url.Values{"done": {"unshared"}}.Encode())
+}
+
+// linkDay is the last day on which a link holds, here.
+func linkDay(l store.Link, now time.Time) time.Time {
+	return l.Expires.Add(-time.Second).In(now.Location())
 }

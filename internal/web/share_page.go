@@ -103,7 +103,7 @@ func (s *Server) newSharedView(r *http.Request, l store.Link) (*sharedView, erro
 		return nil, err
 	}
 	v := &sharedView{
-		Day: longDay(s.Book.Today()), For: l.Name, Until: l.Expires.In(s.Now().Location()).Format("2 January, 15:04"), May: l.Scope == linkTicks,
+		Day: longDay(s.Book.Today()), For: l.Name, Until: linkDay(l, s.Now()).Format("2 January 2006"), May: l.Scope == linkTicks,
 		Path: "/s/" + r.PathValue("token"), Later: later, Nothing: len(jobs) == 0, Entry: newID(),
 		Note: field{Name: "note", Label: "A note for the grower", Type: "textarea", Required: true, Hint: "What you saw, and on which plant."},
 	}

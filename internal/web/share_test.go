@@ -48,6 +48,9 @@ func TestASitterTicksAndNotes(t *testing.T) {
 	if len(jobs) < 3 || strings.Contains(page, `href="/settings"`) || strings.Contains(page, "Measure roots</strong>") {
 		t.Fatalf("the shared page shows %d jobs, or more than it should\n%s", len(jobs), page)
 	}
+	if want := testNow.AddDate(0, 0, 7).Format("2 January 2006"); !strings.Contains(page, "until "+want) || !strings.Contains(b.get("/sharing"), want) {
+		t.Errorf("it does not say that it holds until %s", want)
+	}
 	plant, _, _ := strings.Cut(jobs[0], "/")
 	sent := url.Values{"job": {jobs[0]}, "entry": {newID()}}
 	for range 2 { // sent twice it is there once
