@@ -214,7 +214,7 @@ func looked() household {
 func forty() household {
 	answers := map[string]string{
 		"flush": "Poured in all", "feed": "EC of the solution", "water": "Between two flushes", "mist": "About how much", "supplement": "Seaweed",
-		"weigh": "whole pot", "drainage": "One cup", "wetness": "With a finger", "roots": "From the mark", "counts": "newest bulb", "pests": "Pest look", "treatment": "label",
+		"weigh": "whole pot", "drainage": "One cup", "wetness": "With a finger", "roots": "From the mark", "counts": "newest bulb", "sign": "no number says", "blade": "Which blade", "pests": "Pest look", "treatment": "label",
 		"photograph": "same side", "move": "another space", "spike": "your choice", "review": "Review", "note": "Note", "lost": "died", "left": "Given away",
 	}
 	hd := household{
@@ -301,6 +301,11 @@ func forty() household {
 				p.presses("Grace")
 			}, "Aim for now"},
 			{"outcomes-wrong", "/outcomes?since=someday&group=begonia", nil, "is no day"},
+			{"pests", "/pests", nil, "What hides where"},
+			{"pests-wrong", "/pests", fillIn(map[string]string{"blade": " "}, "Keep"), "Which blade was it?"},
+			{"plant-pests", "/plant/{P-005}/pests", nil, "Set it apart"},
+			{"plant-emergency", "/plant/{M-001}", func(p *phone) { p.presses("A dark, wet patch that spreads") }, "Act now"},
+			{"collection-verdict", "/collection?verdict=declining", nil, "act now"},
 			{"missing", "/nowhere", nil, "To the round"},
 			{"refused", "/?date=yesterday", nil, "To the round"},
 		},

@@ -167,6 +167,8 @@ func (j *judging) advice(e growth.Evidence, v Verdict, on time.Time) Advice {
 		a.Text = fmt.Sprintf("Leave it alone. Look again on %s.", look)
 	case stalls && len(now) == 1 && now[0] == SpikeDecision:
 		a.Text = fmt.Sprintf("Leave it alone but for its spike: %s Look again on %s.", a.Ladder[4].Why, look)
+	case len(now) == 1 && now[0] == LiftOnce:
+		a.Text = fmt.Sprintf("Lift it once, gently, and look at its roots; change nothing else. Look again on %s.", look)
 	default:
 		a.Text = fmt.Sprintf("Change this and nothing else: %s. Look again on %s.", joinWords(now), look)
 	}
