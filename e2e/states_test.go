@@ -301,6 +301,13 @@ func forty() household {
 				p.presses("Grace")
 			}, "Aim for now"},
 			{"outcomes-wrong", "/outcomes?since=someday&group=begonia", nil, "is no day"},
+			{"water", "/water", nil, "Today's cans"},
+			{"water-new", "/water/new", nil, "Alkalinity"},
+			{"water-asked", "/water/new", fillIn(map[string]string{"name": "well", "ec": "350"}, "Keep"), "Is it µS/cm, or ppm?"},
+			{"water-feed", "/water/feed/new", nil, "Name"},
+			{"water-feed-wrong", "/water/feed/new", fillIn(map[string]string{"name": "bag", "label": "60-30-30"}, "Keep"), "Sum of the label"},
+			{"water-mixing", "/water/mixing", nil, "scale"},
+			{"water-flush", "/water/flush", nil, "Is the flush done?"},
 			{"pests", "/pests", nil, "What hides where"},
 			{"pests-wrong", "/pests", fillIn(map[string]string{"blade": " "}, "Keep"), "Which blade was it?"},
 			{"plant-pests", "/plant/{P-005}/pests", nil, "Set it apart"},
