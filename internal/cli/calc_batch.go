@@ -149,7 +149,7 @@ func (c calcBatch) mixing(r *batch.Request, mix batch.Mix, w batch.Weighed, rest
 	for _, step := range r.Order(mix) {
 		switch step.Action {
 		case batch.PourWater:
-			row(r.Waters[step.Of].Name, w.WaterL[step.Of], "L")
+			row(r.Waters[step.Of].Name, w.PourL(step.Of), "L")
 		case batch.AddAcid:
 			row(r.Acid.Name, mix.Acid.GramsPerL*r.Litres, "g")
 			s.notes = append(s.notes, "Acid into water, never water into acid; gloves and goggles.")
@@ -158,7 +158,7 @@ func (c calcBatch) mixing(r *batch.Request, mix batch.Mix, w batch.Weighed, rest
 		}
 	}
 	for k, i := range w.Thin {
-		s.notes = append(s.notes, fmt.Sprintf("%s: too little to weigh. Dissolve %g g in 1 L and measure %.0f mL of it.", r.Products[i].Name, w.ThinStrength[k].Grams, w.ThinStrength[k].ML))
+		s.notes = append(s.notes, fmt.Sprintf("%s: too little to weigh. Dissolve %g g in 1 L of the same water and measure %.0f mL of it.", r.Products[i].Name, w.ThinStrength[k].Grams, w.ThinStrength[k].ML))
 	}
 	if r.KeepApart(mix) {
 		s.notes = append(s.notes, "Keep calcium apart from sulphate and phosphate until both are thin: dissolve one, fill up, then add the other.")

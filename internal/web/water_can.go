@@ -90,7 +90,7 @@ func puts(u care.Units, b care.PlannedBatch) []putLine {
 		for k, t := range thin {
 			if t == i {
 				l.Amount = fmt.Sprintf("%.0f mL", stocks[k].ML)
-				l.What = fmt.Sprintf("%s, %g g dissolved in 1 L first", p.Name, stocks[k].Grams)
+				l.What = fmt.Sprintf("%s: dissolve %g g in 1 L of the same water and take of that", p.Name, stocks[k].Grams)
 				l.Note = fmt.Sprintf("%s g is too little for a scale that shows %g g", significant(exact, 2), b.Tools.ScaleG)
 			}
 		}
@@ -104,7 +104,7 @@ func puts(u care.Units, b care.PlannedBatch) []putLine {
 		i := step.Of
 		switch step.Action {
 		case batch.PourWater:
-			list = append(list, putLine{Amount: exactLitres(u, b.Weighed.WaterL[i]), What: r.Waters[i].Name})
+			list = append(list, putLine{Amount: exactLitres(u, b.Weighed.PourL(i)), What: r.Waters[i].Name})
 		case batch.AddAcid:
 			l := putLine{Amount: fmt.Sprintf("%s g", significant(b.Mix.Acid.GramsPerL*b.Litres, 3)), What: r.Acid.Name, Note: "acid into water, never water into acid"}
 			if b.Mix.Acid.MillilitresPL > 0 {

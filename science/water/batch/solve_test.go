@@ -428,6 +428,14 @@ func TestWeighing(t *testing.T) {
 		t.Errorf("%+v", c)
 	}
 	near(t, "N out of a concentrate", w.Goal, 50, 1e-6)
+	near(t, "water besides the concentrate", w.PourL(0)+c.ML/1000, r.Litres, 1e-9)
+	// A small can takes a stronger concentrate, of which half of it would do.
+	r.Litres = 0.1
+	w = must(r.Weigh(must(Solve(r)), Tools{ScaleG: 0.1, JugL: 0.01}))
+	near(t, "what the small concentrate brings", w.ThinStrength[0].Grams*w.ThinStrength[0].ML/1000, w.Grams[0], 1e-9)
+	if got := w.PourL(0); got < 0.05-1e-9 || got > 0.1 {
+		t.Errorf("%g L poured into a can of 0.1 L: %+v", got, w)
+	}
 	for _, tools := range []Tools{{0, 0.1}, {0.1, 0}, {math.NaN(), 1}, {1, math.Inf(1)}} {
 		if _, err := r.Weigh(m, tools); err == nil {
 			t.Errorf("%+v accepted", tools)

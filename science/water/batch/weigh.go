@@ -40,6 +40,26 @@ const ThinShare = 0.05
 // measure ML of it.
 type Concentrate struct{ Grams, ML float64 }
 
+// PourL returns how much of water j is poured besides the concentrates, which
+// are made up with the water there is most of and count as part of it.
+func (w *Weighed) PourL(j int) float64 {
+	largest := 0
+	for i, l := range w.WaterL {
+		if l > w.WaterL[largest] {
+			largest = i
+		}
+	}
+	litres := w.WaterL[j]
+	if j == largest {
+		for _, stocks := range [][]Concentrate{w.ThinStrength, w.ThinAlwaysStock} {
+			for _, c := range stocks {
+				litres -= c.ML / 1000
+			}
+		}
+	}
+	return litres
+}
+
 // Weigh returns the mix as it comes out with the tools. What is weighed is
 // rounded to the nearest the scale can show; a product that is in the mix at all
 // stays in it. The largest water takes what rounding the others leaves.
@@ -52,6 +72,14 @@ func (r *Request) Weigh(m Mix, t Tools) (Weighed, error) {
 	}
 	w := Weighed{WaterL: slices.Clone(m.WaterL), Grams: slices.Clone(m.Grams), Always: slices.Clone(m.Always)}
 	t.pour(&w)
+	// All concentrates together are at most half of the water that they are made
+	// up with.
+	most, products := 1000*slices.Max(w.WaterL)/2, 0
+	for _, g := range slices.Concat(w.Grams, w.Always) {
+		if g > 0 {
+			products++
+		}
+	}
 	thin := func(grams []float64, into *[]int, how *[]Concentrate) {
 		for i, exact := range grams {
 			if exact == 0 {
@@ -59,7 +87,7 @@ func (r *Request) Weigh(m Mix, t Tools) (Weighed, error) {
 			}
 			grams[i] = roundTo(exact, t.ScaleG)
 			if exact < t.ScaleG/2/ThinShare {
-				*into, *how = append(*into, i), append(*how, t.dilute(exact))
+				*into, *how = append(*into, i), append(*how, t.dilute(exact, most/float64(products)))
 				grams[i] = exact // by the millilitre it comes out as it should
 			}
 		}
@@ -140,9 +168,9 @@ func (r *Request) comes(w *Weighed, acid *water.AcidDose, off float64) (c water.
 }
 
 // dilute finds round grams for a litre of concentrate, of which a measurable
-// part holds what is wanted.
-func (t Tools) dilute(grams float64) Concentrate {
-	least := math.Max(10*t.ScaleG, 2*grams) // weighed to 5 %, and less than all of it used
+// part, at most so many millilitres, holds what is wanted.
+func (t Tools) dilute(grams, mostML float64) Concentrate {
+	least := math.Max(10*t.ScaleG, 1000*grams/math.Min(mostML, 500)) // weighed to 5 %, and less than all of it used
 	size := math.Pow10(int(math.Floor(math.Log10(least))))
 	for _, step := range []float64{1, 2, 5, 10} {
 		if whole := step * size; whole >= least*(1-1e-9) {

@@ -50,11 +50,9 @@ function answerOf(form, button, { task, job, text, number, entry, sent }) {
       return { job, words, entries: list };
     }
     case "feed":
-      return { job, words, entries: one("feed", { ec_ms: number("ec") }) };
+      return { job, words, entries: one("feed", { volume_ml, ec_ms: number("ec") }) };
     case "water":
       return { job, words, entries: one("watering", { volume_ml, wet: text("wet") }) };
-    case "water":
-      return { job, words, entries: one("watering", { volume_ml }) };
     case "mist":
       return { job, words, entries: one("mist", { volume_ml }) };
     case "pest look": {
