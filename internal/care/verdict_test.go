@@ -106,7 +106,7 @@ func TestRootsThatStopAreAStall(t *testing.T) {
 	p.expect(42, "rooting")
 	p.expect(98, "stalled")
 	v := p.verdict(98)
-	if !v.Advice.LeaveAlone && !strings.Contains(v.Advice.Text, care.LiftOnce) {
+	if !v.Advice.LeaveAlone && !strings.Contains(v.Advice.Text, "Lift it once") {
 		t.Errorf("advice %q", v.Advice.Text)
 	}
 }
