@@ -43,14 +43,8 @@ type Concentrate struct{ Grams, ML float64 }
 // PourL returns how much of water j is poured besides the concentrates, which
 // are made up with the water there is most of and count as part of it.
 func (w *Weighed) PourL(j int) float64 {
-	largest := 0
-	for i, l := range w.WaterL {
-		if l > w.WaterL[largest] {
-			largest = i
-		}
-	}
 	litres := w.WaterL[j]
-	if j == largest {
+	if j == largestOf(w.WaterL) {
 		for _, stocks := range [][]Concentrate{w.ThinStrength, w.ThinAlwaysStock} {
 			for _, c := range stocks {
 				litres -= c.ML / 1000
@@ -108,12 +102,9 @@ func (r *Request) Weigh(m Mix, t Tools) (Weighed, error) {
 
 // pour rounds the waters; the largest takes up the rest.
 func (t Tools) pour(w *Weighed) {
-	largest, sum, rounded := 0, 0.0, 0.0
-	for j, l := range w.WaterL {
+	largest, sum, rounded := largestOf(w.WaterL), 0.0, 0.0
+	for _, l := range w.WaterL {
 		sum += l
-		if l > w.WaterL[largest] {
-			largest = j
-		}
 	}
 	for j, l := range w.WaterL {
 		if j != largest {
@@ -124,6 +115,9 @@ func (t Tools) pour(w *Weighed) {
 	w.WaterL[largest] = math.Max(0, sum-rounded)
 	w.Litres = sum
 }
+
+// largestOf returns the first of the waters of which there is most.
+func largestOf(litres []float64) int { return slices.Index(litres, slices.Max(litres)) }
 
 func roundTo(x, step float64) float64 {
 	n := math.Round(x / step)
