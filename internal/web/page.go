@@ -95,11 +95,11 @@ var navigation = []struct {
 	{"repot", "/repot", "Repot", false},
 	{"spaces", "/spaces", "Spaces", true},
 	{"water", "/water", "Water", true},
-	{"cases", "/cases", "Cases", true},
+	{"pests", "/pests", "Pests", true},
 	{"outcomes", "/outcomes", "Outcomes", true},
+	{"cases", "/cases", "Cases", true},
 	{"paper", "/paper", "Paper", true},
 	{"sharing", "/sharing", "Sharing", true},
-	{"pests", "/pests", "Pests", true},
 	{"settings", "/settings", "Settings", true},
 }
 
