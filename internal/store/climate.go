@@ -73,16 +73,19 @@ func (s *Store) measuredSpaces(ctx context.Context) ([]measuredSpace, error) {
 	return list, rows.Err()
 }
 
-// restart drops the summaries of a space and marks all of its hours.
+// restart drops the summaries of a space and marks all of its hours. A space
+// that had no clock was never summarised, and all of its hours are marked still.
 func (s *Store) restart(ctx context.Context, m measuredSpace, key string) error {
 	return s.change(ctx, func(tx *sql.Tx) error {
-		for _, statement := range []string{
-			"DELETE FROM climate_hour WHERE space = ?", "DELETE FROM climate_day WHERE space = ?",
-			`INSERT INTO climate_stale (space, hour) SELECT DISTINCT c.space, r.at / 3600 FROM channel c JOIN reading r ON r.channel = c.id WHERE c.space = ?
+		if m.clock != "" {
+			for _, statement := range []string{
+				"DELETE FROM climate_hour WHERE space = ?", "DELETE FROM climate_day WHERE space = ?",
+				`INSERT INTO climate_stale (space, hour) SELECT DISTINCT c.space, r.at / 3600 FROM channel c JOIN reading r ON r.channel = c.id WHERE c.space = ?
 				ON CONFLICT DO NOTHING`,
-		} {
-			if _, err := tx.ExecContext(ctx, statement, m.id); err != nil {
-				return err
+			} {
+				if _, err := tx.ExecContext(ctx, statement, m.id); err != nil {
+					return err
+				}
 			}
 		}
 		_, err := tx.ExecContext(ctx, "UPDATE measured_space SET clock = ? WHERE id = ?", key, m.id)
@@ -176,30 +179,65 @@ func summariseDays(ctx context.Context, tx *sql.Tx, space int64, clock care.DayC
 	return nil
 }
 
-// seriesBetween reads the readings of a space, sensor by sensor.
-func seriesBetween(ctx context.Context, tx *sql.Tx, space int64, from, until time.Time) ([]care.SensorSeries, error) {
-	rows, err := tx.QueryContext(ctx, `SELECT c.id, c.source, c.quantity, r.at, r.value FROM channel c JOIN reading r ON r.channel = c.id
-		WHERE c.space = ? AND r.at >= ? AND r.at < ? ORDER BY c.id, r.at`, space, from.Unix(), until.Unix())
+// sensorChannel is a channel of a space.
+type sensorChannel struct {
+	id     int64
+	series care.SensorSeries // empty but for its names
+}
+
+func channelsOf(ctx context.Context, tx *sql.Tx, space int64) ([]sensorChannel, error) {
+	rows, err := tx.QueryContext(ctx, "SELECT id, source, quantity FROM channel WHERE space = ? ORDER BY id", space)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var list []care.SensorSeries
-	last := int64(0)
+	var list []sensorChannel
 	for rows.Next() {
-		var channel, at, value int64
-		var source, quantity sql.RawBytes
-		if err := rows.Scan(&channel, &source, &quantity, &at, &value); err != nil {
+		var c sensorChannel
+		if err := rows.Scan(&c.id, &c.series.Source, &c.series.Quantity); err != nil {
 			return nil, err
 		}
-		if channel != last {
-			last = channel
-			list = append(list, care.SensorSeries{Source: string(source), Quantity: care.Quantity(quantity)})
-		}
-		one := &list[len(list)-1]
-		one.At, one.Value = append(one.At, at), append(one.Value, float64(value)/steps[one.Quantity])
+		list = append(list, c)
 	}
 	return list, rows.Err()
+}
+
+// seriesBetween reads the readings of a space, sensor by sensor. One query for
+// each sensor walks the table in its own order; a join would be sorted first.
+func seriesBetween(ctx context.Context, tx *sql.Tx, space int64, from, until time.Time) ([]care.SensorSeries, error) {
+	channels, err := channelsOf(ctx, tx, space)
+	if err != nil {
+		return nil, err
+	}
+	var list []care.SensorSeries
+	for _, c := range channels {
+		one := c.series
+		if err := readSeries(ctx, tx, c.id, from.Unix(), until.Unix(), &one); err != nil {
+			return nil, err
+		}
+		if len(one.At) > 0 {
+			list = append(list, one)
+		}
+	}
+	return list, nil
+}
+
+func readSeries(ctx context.Context, tx *sql.Tx, channel, from, until int64, into *care.SensorSeries) error {
+	rows, err := tx.QueryContext(ctx, "SELECT at, value FROM reading WHERE channel = ? AND at >= ? AND at < ? ORDER BY at", channel, from, until)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	perUnit := steps[into.Quantity]
+	var at, value int64
+	cells := []any{&at, &value}
+	for rows.Next() {
+		if err := rows.Scan(cells...); err != nil {
+			return err
+		}
+		into.At, into.Value = append(into.At, at), append(into.Value, float64(value)/perUnit)
+	}
+	return rows.Err()
 }
 
 // cut returns the part of each series within a span.

@@ -1,12 +1,14 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"errors"
 	"fmt"
 	"iter"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -112,6 +114,9 @@ type channelKey struct {
 	quantity      care.Quantity
 }
 
+// readingRow is a reading as it is kept.
+type readingRow struct{ channel, at, value int64 }
+
 func (s *Store) addReadings(ctx context.Context, tx *sql.Tx, list []care.Reading) (kept Kept, err error) {
 	if len(list) > ReadingBatch {
 		return kept, fmt.Errorf("%d readings at once; %d are the most", len(list), ReadingBatch)
@@ -119,7 +124,7 @@ func (s *Store) addReadings(ctx context.Context, tx *sql.Tx, list []care.Reading
 	now := s.now()
 	channels := map[channelKey][2]int64{}
 	stale := map[[2]int64]bool{}
-	args := make([]any, 0, 3*len(list))
+	rows := make([]readingRow, 0, len(list))
 	for _, r := range list {
 		if err := r.Check(now); err != nil {
 			return kept, err
@@ -133,8 +138,16 @@ func (s *Store) addReadings(ctx context.Context, tx *sql.Tx, list []care.Reading
 			channels[key] = channel
 		}
 		at := r.At.Unix()
-		args = append(args, channel[0], at, int64(math.Round(r.Value*steps[r.Quantity])))
+		rows = append(rows, readingRow{channel[0], at, int64(math.Round(r.Value * steps[r.Quantity]))})
 		stale[[2]int64{channel[1], floorHour(at)}] = true
+	}
+	// Neighbours in the table one after the other: each is found next to the last.
+	slices.SortStableFunc(rows, func(a, b readingRow) int {
+		return cmp.Or(cmp.Compare(a.channel, b.channel), cmp.Compare(a.at, b.at))
+	})
+	args := make([]any, 0, 3*len(rows))
+	for _, r := range rows {
+		args = append(args, r.channel, r.at, r.value)
 	}
 	var whole *sql.Stmt
 	for start := 0; start < len(args); start += 3 * rowsAtOnce {
