@@ -3,7 +3,9 @@ package pot_test
 import (
 	"fmt"
 	"math"
+	"syscall"
 	"testing"
+	"time"
 
 	"velamen/science/pot"
 )
@@ -102,18 +104,31 @@ func BenchmarkReweighFiveHundredPots(b *testing.B) {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
 			redrawn := 0
+			var used time.Duration
 			for b.Loop() {
 				redrawn = 0
 				for i := range pots {
 					b.StopTimer()
 					e := learned[i%len(learned)].Clone()
-					before := e.Redrawn()
+					before, began := e.Redrawn(), cpuTime()
 					b.StartTimer()
 					take(b, e, events[i%len(events)])
+					used += cpuTime() - began
 					redrawn += e.Redrawn() - before
 				}
 			}
 			b.ReportMetric(float64(redrawn)/pots, "redrawn/pot")
+			b.ReportMetric(used.Seconds()/float64(b.N), "cpu-s/op")
 		})
 	}
+}
+
+// cpuTime is what the process has used of the processors: it tells what work
+// takes where others use them, too.
+func cpuTime() time.Duration {
+	var u syscall.Rusage
+	if syscall.Getrusage(syscall.RUSAGE_SELF, &u) != nil {
+		return 0
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
 }

@@ -30,3 +30,19 @@ func (e *Ensemble) MeanWetnessForTest() float64 {
 	}
 	return sum
 }
+
+// PassWaterForTest lets hours pass for the water alone.
+func (p *Pot) PassWaterForTest(s *State, w *Weather, of *Candidate, to int) {
+	c := p.newPace(1)
+	p.passWater(s, &c, w, of, 0, to)
+}
+
+// PassHoursForTest lets the same hours pass for water and salt.
+func (p *Pot) PassHoursForTest(s *State, w *Weather, of *Candidate, to int) {
+	c := p.newPace(1)
+	var lost Totals
+	for h := range to {
+		demandML, potentialMM := w.on(of, h)
+		p.pass(s, &c, demandML, potentialMM, w.RHPercent[h], &lost)
+	}
+}

@@ -69,7 +69,7 @@ func PlanFlush(p *Pot, state State, target FlushTarget) (FlushPlan, error) {
 		return FlushPlan{}, err
 	}
 	chipMinutes := 60 * p.saltHours
-	waitMinutes := min(max(chipMinutes, p.parameters.WaitShortestMin.Value), p.parameters.WaitLongestMin.Value)
+	waitMinutes := min(max(chipMinutes, p.waitShortestMin), p.waitLongestMin)
 	t := trial{pot: p, start: state, target: target, wait: p.newPace(waitMinutes / 60)}
 	t.roomML = max(0, p.filmCapacityML-state.FilmML)
 
@@ -77,7 +77,7 @@ func PlanFlush(p *Pot, state State, target FlushTarget) (FlushPlan, error) {
 	best.Holdings = best.TotalML / p.capacityML
 	best.WaitMinutes, best.ChipMinutes = waitMinutes, chipMinutes
 	best.WaitBounded = waitMinutes != chipMinutes
-	best.DoneBelowECmS = p.parameters.doneBelow(target.InputECmS)
+	best.DoneBelowECmS = doneBelow(p.stopRatio, p.penAccuracyMS, target.InputECmS)
 	return best, nil
 }
 
@@ -97,8 +97,8 @@ func (t *trial) least() FlushPlan {
 		return best
 	}
 	found := false
-	saving := 1 - t.pot.parameters.PourSaving.Value
-	for pours := 1; pours <= int(t.pot.parameters.MostPours.Value); pours++ {
+	saving := 1 - t.pot.pourSaving
+	for pours := 1; pours <= t.pot.mostPours; pours++ {
 		most := t.pour(pours, t.target.LimitML/float64(pours))
 		if most.Shortfall != ReachesTarget {
 			if !found && most.closerThan(best) {
@@ -196,7 +196,7 @@ func (p *Parameters) FlushDone(inputECmS float64, leachatesECmS []float64) (Fini
 			return Finish{}, err
 		}
 	}
-	finish := Finish{LimitECmS: p.doneBelow(inputECmS), Difference: 1}
+	finish := Finish{LimitECmS: doneBelow(p.StopRatio.Value, p.PenAccuracyMS.Value, inputECmS), Difference: 1}
 	count := len(leachatesECmS)
 	if count > 0 {
 		finish.NearInput = leachatesECmS[count-1] <= finish.LimitECmS
@@ -216,6 +216,6 @@ func (p *Parameters) FlushDone(inputECmS float64, leachatesECmS []float64) (Fini
 	return finish, nil
 }
 
-func (p *Parameters) doneBelow(inputECmS float64) float64 {
-	return max(p.StopRatio.Value*inputECmS, inputECmS+p.PenAccuracyMS.Value)
+func doneBelow(stopRatio, penAccuracyMS, inputECmS float64) float64 {
+	return max(stopRatio*inputECmS, inputECmS+penAccuracyMS)
 }

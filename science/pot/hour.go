@@ -46,13 +46,13 @@ func (p *Pot) newPace(hours float64) pace {
 func (c *pace) age(p *Pot, age float64) {
 	days := 0
 	if p.ages {
-		days = int(age * p.parameters.AgeingDays.Value)
+		days = int(age * p.ageingDays)
 	}
 	if days == c.agedDays {
 		return
 	}
 	c.agedDays = days
-	age = float64(days) / p.parameters.AgeingDays.Value
+	age = float64(days) / p.ageingDays
 	c.tookDry = lost(p.uptakePerHour(false, age) * c.hours * p.storesPerParticle)
 	c.tookWet = lost(p.uptakePerHour(true, age) * c.hours * p.storesPerParticle)
 }
@@ -96,7 +96,7 @@ func (p *Pot) pass(s *State, c *pace, demandML, potentialMM, rhPercent float64, 
 	}
 	keep := 1.0 // share of each tank's salt that stays in the tank
 	if demandML > 0 {
-		keep = p.drink(s, c, demandML, filmSalt+s.ParticleSalt, t)
+		keep = p.takeSalt(s, p.drink(s, c, demandML, t), filmSalt+s.ParticleSalt, t)
 		filmSalt *= keep
 	}
 	if p.vapourML > 0 && rhPercent > 0 {
@@ -104,10 +104,18 @@ func (p *Pot) pass(s *State, c *pace, demandML, potentialMM, rhPercent float64, 
 	}
 	spread := 0.0 // salt added to the film, the same in each tank
 	if p.particleCapacityML > 0 {
-		keepWater, spreadWater := p.swapWater(s, c, filmSalt)
-		filmSalt = filmSalt*keepWater + spreadWater
-		keep *= keepWater
-		spread = spreadWater
+		filmML, particleML := s.FilmML, s.ParticleML
+		switch ml := p.swapWater(s, c); {
+		case ml > 0:
+			share := ml / filmML
+			s.ParticleSalt += filmSalt * share
+			filmSalt *= 1 - share
+			keep *= 1 - share
+		case ml < 0:
+			spread = s.ParticleSalt * (-ml / particleML)
+			s.ParticleSalt -= spread
+			filmSalt += spread
+		}
 		if filmSalt > 0 || s.ParticleSalt > 0 {
 			unevenRemains, remains := p.saltRemains(s.FilmML, s.ParticleML, c.hours, c.chipRemains)
 			out := saltToParticles(filmSalt, s.ParticleSalt, s.FilmML, s.ParticleML, remains)
@@ -122,11 +130,7 @@ func (p *Pot) pass(s *State, c *pace, demandML, potentialMM, rhPercent float64, 
 			keep *= unevenRemains
 		}
 	}
-	if p.ages && wetness >= p.wetRoots {
-		if s.Age += c.hours * p.agePerHour; s.Age > 1 {
-			s.Age = 1
-		}
-	}
+	p.grow(s, c, wetness)
 	filmSalt = 0
 	each := spread * p.perTank
 	for i := range p.tanks {
@@ -134,6 +138,15 @@ func (p *Pot) pass(s *State, c *pace, demandML, potentialMM, rhPercent float64, 
 		filmSalt += s.FilmSalt[i]
 	}
 	return filmSalt
+}
+
+// grow lets a moist medium age.
+func (p *Pot) grow(s *State, c *pace, wetness float64) {
+	if p.ages && wetness >= p.wetRoots {
+		if s.Age += c.hours * p.agePerHour; s.Age > 1 {
+			s.Age = 1
+		}
+	}
 }
 
 // evaporate takes water from the surface, which gives from its film, and
@@ -165,13 +178,13 @@ func (p *Pot) evaporate(s *State, c *pace, potentialMM, wetness float64, t *Tota
 	}
 }
 
-// drink lets the roots take what the plant wants, less as the pot dries, with
-// the salt that goes with it, and returns the share of the salt that is left.
-func (p *Pot) drink(s *State, c *pace, demandML, salt float64, t *Totals) (keep float64) {
+// drink lets the roots take what the plant wants, less as the pot dries, and
+// returns what they took.
+func (p *Pot) drink(s *State, c *pace, demandML float64, t *Totals) (ml float64) {
 	t.WantedML += demandML
 	waterML := s.FilmML + s.ParticleML
 	if waterML <= 0 {
-		return 1
+		return 0
 	}
 	var share float64
 	if deficit := p.capacityML - waterML; deficit >= p.rootReadyML {
@@ -183,8 +196,17 @@ func (p *Pot) drink(s *State, c *pace, demandML, salt float64, t *Totals) (keep 
 			share = 1
 		}
 	}
-	ml := p.draw(s, share)
+	ml = p.draw(s, share)
 	t.RootsML += ml
+	return ml
+}
+
+// takeSalt lets the roots take the salt that goes with the water they took, and
+// returns the share of the salt that is left.
+func (p *Pot) takeSalt(s *State, ml, salt float64, t *Totals) (keep float64) {
+	if ml == 0 {
+		return 1
+	}
 	taken := ml * p.uptakeECmS
 	if taken >= salt {
 		s.ParticleSalt = 0
@@ -224,8 +246,8 @@ func (p *Pot) takeVapour(s *State, hours, rhPercent float64, t *Totals) {
 // swapWater moves water between film and particles towards equal filling: in
 // at the rate of uptake, out at the rate of release, both first order and
 // exact. With a full film it is the rule dθ_p/dt = k·(θ_p,max − θ_p). It
-// returns by which factor and which addition the film's salt changes.
-func (p *Pot) swapWater(s *State, c *pace, filmSalt float64) (keep, spread float64) {
+// returns how much went in, below 0 what came out.
+func (p *Pot) swapWater(s *State, c *pace) (ml float64) {
 	c.age(p, s.Age)
 	filling := s.ParticleML * p.perParticle
 	difference := s.FilmML*p.perFilm - filling
@@ -235,28 +257,23 @@ func (p *Pot) swapWater(s *State, c *pace, filmSalt float64) (keep, spread float
 		if filling < p.uptakeSwitch {
 			took = c.tookDry
 		}
-		ml := difference * p.swapML * took
+		ml = difference * p.swapML * took
 		if ml > s.FilmML {
 			ml = s.FilmML
 		}
-		share := ml / s.FilmML
-		keep = 1 - share
-		s.ParticleSalt += filmSalt * share
 		s.FilmML -= ml
 		s.ParticleML += ml
-		return keep, 0
+		return ml
 	case difference < 0:
-		ml := -difference * p.swapML * c.released
+		ml = -difference * p.swapML * c.released
 		if ml > s.ParticleML {
 			ml = s.ParticleML
 		}
-		spread = s.ParticleSalt * (ml / s.ParticleML)
-		s.ParticleSalt -= spread
 		s.ParticleML -= ml
 		s.FilmML += ml
-		return 1, spread
+		return -ml
 	}
-	return 1, 0
+	return 0
 }
 
 // saltRemains returns which share of the difference in concentration remains

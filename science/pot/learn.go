@@ -47,6 +47,11 @@ func (w *Weather) hours() (int, error) {
 	return n, nil
 }
 
+// on is what acts on one possible pot in an hour.
+func (w *Weather) on(c *Candidate, hour int) (demandML, potentialMM float64) {
+	return w.LossML[hour] * c.Loss * min(1, c.Supply*w.SupplyShare[hour]), min(LargestPotentialMM, w.PotentialMM[hour]*c.Evaporation)
+}
+
 // Event is something that happened to a pot: a pour, or something read off it.
 type Event struct {
 	Hour int // from the start of the weather; it happens as the hour begins
@@ -126,6 +131,9 @@ type Ensemble struct {
 	redrawn int // how often the ensemble was resampled
 	spare   []member
 	weights []float64
+	// salty says that the members follow their salt, too. They begin to when
+	// somebody asks for it: most pots are only ever weighed.
+	salty bool
 }
 
 // member is one possible pot with what it made of the readings.
@@ -150,7 +158,7 @@ const (
 	fewestMembers = 10
 	leastEffect   = 0.3 // share of the members that must still count
 	mostSteps     = 8   // of one reading, from not counting to counting in full
-	movesPerStep  = 3
+	movesPerStep  = 2
 )
 
 // NewEnsemble draws an ensemble. draw makes a candidate from so many figures,
@@ -219,15 +227,19 @@ func (e *Ensemble) begin(m *member) error {
 
 // advance lets hours pass for a member.
 func (e *Ensemble) advance(m *member, from, to int, out *trajectory) {
-	var lost Totals
 	w := &e.weather
+	if out == nil && !e.salty {
+		m.Pot.passWater(&m.state, &m.paceOf, w, &m.Candidate, from, to)
+		return
+	}
+	var lost Totals
 	rhPercent := 0.0
 	for h := from; h < to; h++ {
 		if w.RHPercent != nil {
 			rhPercent = w.RHPercent[h]
 		}
-		demandML := w.LossML[h] * m.Loss * math.Min(1, m.Supply*w.SupplyShare[h])
-		filmSalt := m.Pot.pass(&m.state, &m.paceOf, demandML, math.Min(LargestPotentialMM, w.PotentialMM[h]*m.Evaporation), rhPercent, &lost)
+		demandML, potentialMM := w.on(&m.Candidate, h)
+		filmSalt := m.Pot.pass(&m.state, &m.paceOf, demandML, potentialMM, rhPercent, &lost)
 		if out != nil {
 			out.note(m, h, filmSalt)
 		}
@@ -243,6 +255,9 @@ func (e *Ensemble) Take(events ...Event) error {
 		}
 		if err := event.check(); err != nil {
 			return err
+		}
+		if event.What == ReadDrainage {
+			e.followSalt()
 		}
 		for i := range e.members {
 			m := &e.members[i]
@@ -291,10 +306,7 @@ func (v Event) check() error {
 // happen lets an event happen to a member.
 func (e *Ensemble) happen(m *member, v Event) {
 	if v.What == Watered {
-		d := m.Pot.flush(&m.state, v.Value, v.ECmS)
-		if d.DrainedML > 0 {
-			m.drains = d.LastECmS
-		}
+		e.pour(m, v)
 		return
 	}
 	m.before = m.after
@@ -311,6 +323,39 @@ func (e *Ensemble) happen(m *member, v Event) {
 		m.others += math.Log(e.look(m.Pot.Wetness(&m.state), int(v.Value)))
 	}
 	m.after = m.others + m.logPrecision + e.tareFree(m.s0, m.s1, m.s2)
+}
+
+// pour waters a member.
+func (e *Ensemble) pour(m *member, v Event) {
+	if !e.salty {
+		m.Pot.capture(&m.state, v.Value, 0)
+		return
+	}
+	if d := m.Pot.flush(&m.state, v.Value, v.ECmS); d.DrainedML > 0 {
+		m.drains = d.LastECmS
+	}
+}
+
+// followSalt brings the salt of the members up to the present hour, and lets
+// them follow it from now on. Their water is the same to the bit.
+func (e *Ensemble) followSalt() {
+	if e.salty {
+		return
+	}
+	e.salty = true
+	for i := range e.members {
+		m := &e.members[i]
+		m.state, m.paceOf = m.Start, m.Pot.newPace(1)
+		hour := 0
+		for _, v := range e.events {
+			if v.What == Watered {
+				e.advance(m, hour, v.Hour, nil)
+				e.pour(m, v)
+				hour = v.Hour
+			}
+		}
+		e.advance(m, hour, e.hour, nil)
+	}
 }
 
 // weighing returns what a weighing says: its precision and the weight that

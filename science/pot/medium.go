@@ -118,14 +118,14 @@ func (m Medium) check() error {
 		within("readily evaporable water", m.ReadyMM, 0.1, 50, "mm"),
 		within("drying depth", m.DryingMM, 1, 10*LargestCM, "mm"),
 		within("wall contact", m.WallContact, 0, 1, "1"),
-		m.Fresh.check("fresh"),
+		m.Fresh.check(&freshNames),
 	); err != nil {
 		return err
 	}
 	// Ageing only ever improves wettability; a medium that got worse would
 	// need its own law.
 	return firstError(
-		m.Aged.check("aged"),
+		m.Aged.check(&agedNames),
 		within("capture of the aged dry medium", m.Aged.CaptureDry, m.Fresh.CaptureDry, 1, "1"),
 		within("capture of the aged moist medium", m.Aged.CaptureWet, m.Fresh.CaptureWet, 1, "1"),
 		within("uptake of aged dry particles", m.Aged.UptakeDryPerDay, m.Fresh.UptakeDryPerDay, fastestUptakePerDay, "1/day"),
@@ -133,11 +133,18 @@ func (m Medium) check() error {
 	)
 }
 
-func (w Wettability) check(age string) error {
+// The four figures of a wettability as errors name them.
+var (
+	freshNames = [4]string{"capture of the fresh dry medium", "capture of the fresh moist medium", "uptake of fresh dry particles", "uptake of fresh moist particles"}
+	agedNames  = [4]string{"capture of the aged dry medium", "capture of the aged moist medium", "uptake of aged dry particles", "uptake of aged moist particles"}
+	mountNames = [4]string{"capture of the mount's dry medium", "capture of the mount's moist medium", "uptake of mount's dry particles", "uptake of mount's moist particles"}
+)
+
+func (w *Wettability) check(names *[4]string) error {
 	return firstError(
-		within("capture of the "+age+" dry medium", w.CaptureDry, smallestCaptureShare, 1, "1"),
-		within("capture of the "+age+" moist medium", w.CaptureWet, w.CaptureDry, 1, "1"),
-		within("uptake of "+age+" dry particles", w.UptakeDryPerDay, slowestUptakePerDay, fastestUptakePerDay, "1/day"),
-		within("uptake of "+age+" moist particles", w.UptakeMoistPerDay, w.UptakeDryPerDay, fastestUptakePerDay, "1/day"),
+		within(names[0], w.CaptureDry, smallestCaptureShare, 1, "1"),
+		within(names[1], w.CaptureWet, w.CaptureDry, 1, "1"),
+		within(names[2], w.UptakeDryPerDay, slowestUptakePerDay, fastestUptakePerDay, "1/day"),
+		within(names[3], w.UptakeMoistPerDay, w.UptakeDryPerDay, fastestUptakePerDay, "1/day"),
 	)
 }

@@ -29,11 +29,11 @@ func NewMount(m Mount, parameters Parameters) (*Pot, error) {
 		within("thickness of the pad", m.PadMM, 0, 80, "mm"),
 		within("water in the pad", m.PadWater, 0, 0.95, "m³/m³"),
 		within("bypass", m.Bypass, 0, 0.95, "1"),
-		m.Wetting.check("mount's"),
+		m.Wetting.check(&mountNames),
 	); err != nil {
 		return nil, err
 	}
-	p := &Pot{parameters: parameters}
+	p := &Pot{}
 	p.surfaceCM2 = m.WidthCM * m.HeightCM
 	p.mlPerMM = mlPerMMPerCM2 * p.surfaceCM2
 	p.totalMM = m.FullMM()
@@ -44,6 +44,6 @@ func NewMount(m Mount, parameters Parameters) (*Pot, error) {
 	p.bypass = m.Bypass
 	p.fresh, p.aged = m.Wetting, m.Wetting
 	p.vapourML = parameters.VapourShare.Value * p.filmCapacityML
-	p.derive()
+	p.derive(&parameters)
 	return p, nil
 }

@@ -87,74 +87,102 @@ func Defaults() Parameters {
 // All yields every parameter with its name, in the order of the fields, so
 // that an ensemble can draw them and a page can list them.
 func (p *Parameters) All() iter.Seq2[string, *basis.Value] {
-	entries := []struct {
-		name  string
-		value *basis.Value
-	}{
-		{"root wetness", &p.RootWetness},
-		{"wet roots", &p.WetRoots},
-		{"uptake concentration", &p.UptakeECmS},
-		{"uptake switch", &p.UptakeSwitch},
-		{"critical wetness", &p.CriticalWetness},
-		{"ageing", &p.AgeingDays},
-		{"release", &p.ReleasePerDay},
-		{"soak capture", &p.SoakCapture},
-		{"salt diffusivity", &p.SaltDiffusivity},
-		{"diffusion floor", &p.FloorMM},
-		{"ready share of a mount", &p.MountReadyShare},
-		{"vapour share", &p.VapourShare},
-		{"vapour time", &p.VapourHours},
-		{"still air", &p.StillAirMMPerS},
-		{"fan air", &p.FanAirMMPerS},
-		{"surface warmth", &p.SurfaceWarmth},
-		{"shortest wait", &p.WaitShortestMin},
-		{"longest wait", &p.WaitLongestMin},
-		{"most pours", &p.MostPours},
-		{"saving of a pour", &p.PourSaving},
-		{"stop ratio", &p.StopRatio},
-		{"stop agreement", &p.StopAgreement},
-		{"pen accuracy", &p.PenAccuracyMS},
-	}
 	return func(yield func(string, *basis.Value) bool) {
-		for _, e := range entries {
-			if !yield(e.name, e.value) {
+		for i, v := range p.fields() {
+			if !yield(parameterNames[i], v) {
 				return
 			}
 		}
 	}
 }
 
+// parameterNames are their names, and fields the figures, in the order of the
+// fields.
+var parameterNames = [...]string{
+	"root wetness",
+	"wet roots",
+	"uptake concentration",
+	"uptake switch",
+	"critical wetness",
+	"ageing",
+	"release",
+	"soak capture",
+	"salt diffusivity",
+	"diffusion floor",
+	"ready share of a mount",
+	"vapour share",
+	"vapour time",
+	"still air",
+	"fan air",
+	"surface warmth",
+	"shortest wait",
+	"longest wait",
+	"most pours",
+	"saving of a pour",
+	"stop ratio",
+	"stop agreement",
+	"pen accuracy",
+}
+
+func (p *Parameters) fields() [len(parameterNames)]*basis.Value {
+	return [...]*basis.Value{
+		&p.RootWetness,
+		&p.WetRoots,
+		&p.UptakeECmS,
+		&p.UptakeSwitch,
+		&p.CriticalWetness,
+		&p.AgeingDays,
+		&p.ReleasePerDay,
+		&p.SoakCapture,
+		&p.SaltDiffusivity,
+		&p.FloorMM,
+		&p.MountReadyShare,
+		&p.VapourShare,
+		&p.VapourHours,
+		&p.StillAirMMPerS,
+		&p.FanAirMMPerS,
+		&p.SurfaceWarmth,
+		&p.WaitShortestMin,
+		&p.WaitLongestMin,
+		&p.MostPours,
+		&p.PourSaving,
+		&p.StopRatio,
+		&p.StopAgreement,
+		&p.PenAccuracyMS,
+	}
+}
+
 // check reports a parameter without a basis or with a value no pot can have.
 func (p *Parameters) check() error {
-	for _, v := range p.All() {
+	for _, v := range p.fields() {
 		if err := v.Check(); err != nil {
 			return err
 		}
 	}
-	share := func(name string, v basis.Value) error { return within(name, v.Value, 0, 1, v.Unit) }
+	share := func(name string, v *basis.Value) error { return within(name, v.Value, 0, 1, "1") }
 	return firstError(
-		share("root wetness", p.RootWetness),
-		share("wetness of wet roots", p.WetRoots),
+		share("root wetness", &p.RootWetness),
+		share("wetness of wet roots", &p.WetRoots),
 		within("uptake concentration", p.UptakeECmS.Value, 0, LargestECmS, "mS/cm"),
-		share("uptake switch", p.UptakeSwitch),
+		share("uptake switch", &p.UptakeSwitch),
 		within("critical wetness", p.CriticalWetness.Value, 0.01, 1, "1"),
 		within("ageing", p.AgeingDays.Value, 1, 3650, "days"),
 		within("release", p.ReleasePerDay.Value, slowestUptakePerDay, fastestUptakePerDay, "1/day"),
-		share("soak capture", p.SoakCapture),
+		share("soak capture", &p.SoakCapture),
 		within("salt diffusivity", p.SaltDiffusivity.Value, 1e-11, 2e-9, "m²/s"),
 		within("diffusion floor", p.FloorMM.Value, 0, 2, "mm/day"),
-		share("ready share of a mount", p.MountReadyShare),
-		share("vapour share", p.VapourShare),
+		share("ready share of a mount", &p.MountReadyShare),
+		share("vapour share", &p.VapourShare),
 		within("vapour time", p.VapourHours.Value, 0.1, 1000, "hours"),
 		within("vapour transfer in still air", p.StillAirMMPerS.Value, 0.1, 50, "mm/s"),
 		within("vapour transfer under a fan", p.FanAirMMPerS.Value, 0.1, 50, "mm/s"),
-		share("surface warmth", p.SurfaceWarmth),
+		share("surface warmth", &p.SurfaceWarmth),
 		within("shortest wait", p.WaitShortestMin.Value, 1, p.WaitLongestMin.Value, "minutes"),
 		within("longest wait", p.WaitLongestMin.Value, 1, 24*60, "minutes"),
 		within("most pours", p.MostPours.Value, 1, 20, "1"),
-		share("saving of a pour", p.PourSaving),
+		share("saving of a pour", &p.PourSaving),
 		within("stop ratio", p.StopRatio.Value, 1, 3, "1"),
-		share("stop agreement", p.StopAgreement),
+		share("stop agreement", &p.StopAgreement),
 		within("pen accuracy", p.PenAccuracyMS.Value, 0, 0.5, "mS/cm"),
 	)
 }

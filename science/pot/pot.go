@@ -24,7 +24,6 @@ type Pot struct {
 	saltHours         float64 // time constant of salt inside particles
 	fresh, aged       Wettability
 	ages              bool
-	parameters        Parameters
 	capacityML        float64 // film and particles
 	rootReadyML       float64 // deficit up to which roots get all they want
 	storesPerParticle float64 // 1 + particle over film capacity
@@ -37,6 +36,12 @@ type Pot struct {
 
 	// Plain copies of the parameters that every hour needs.
 	wetRoots, uptakeECmS, uptakeSwitch, floorMMPerHour, releasePerHour, agePerHour, vapourPerHour float64
+	ageingDays, soakCapture, criticalWetness                                                      float64
+	dryQuickens, wetQuickens                                                                      float64 // logarithm of the rate of uptake aged over fresh
+
+	// And those that a planned flush needs.
+	waitShortestMin, waitLongestMin, pourSaving, stopRatio, penAccuracyMS float64
+	mostPours                                                             int
 }
 
 // New fills a pot or basket with a medium. rootsML is the volume that roots
@@ -52,7 +57,7 @@ func New(geometry Geometry, medium Medium, rootsML float64, parameters Parameter
 	capacity := medium.capacity(geometry.HeightMM)
 	inside := medium.CapacityLab * medium.ParticleShare
 
-	p := &Pot{parameters: parameters}
+	p := &Pot{}
 	p.volumeML = volumeML
 	p.surfaceCM2 = geometry.SurfaceCM2
 	p.airSpaceML = (medium.Porosity - capacity) * volumeML
@@ -69,14 +74,14 @@ func New(geometry Geometry, medium Medium, rootsML float64, parameters Parameter
 	p.readyMM = min(medium.ReadyMM, p.totalMM)
 	p.wallMLPerMM = medium.WallContact * mlPerMMPerCM2 * geometry.WallCM2
 	p.saltHours = chipHours(medium.HalfThicknessMM, parameters.SaltDiffusivity.Value)
-	p.derive()
+	p.derive(&parameters)
 	return p, nil
 }
 
 // derive fills in what follows from the rest, so that no hour computes it.
-func (p *Pot) derive() {
+func (p *Pot) derive(parameters *Parameters) {
 	p.capacityML = p.filmCapacityML + p.particleCapacityML
-	p.rootReadyML = p.capacityML * (1 - p.parameters.RootWetness.Value)
+	p.rootReadyML = p.capacityML * (1 - parameters.RootWetness.Value)
 	p.storesPerParticle = 1 + p.particleCapacityML/p.filmCapacityML
 	p.swapML = p.particleCapacityML / p.storesPerParticle
 	p.ages = p.fresh != p.aged
@@ -94,13 +99,23 @@ func (p *Pot) derive() {
 	p.perFallingML = 1 / (p.capacityML - p.rootReadyML)
 	p.wallPerMM = p.wallMLPerMM / p.capacityML
 
-	p.wetRoots = p.parameters.WetRoots.Value
-	p.uptakeECmS = p.parameters.UptakeECmS.Value
-	p.uptakeSwitch = p.parameters.UptakeSwitch.Value
-	p.floorMMPerHour = p.parameters.FloorMM.Value / 24
-	p.releasePerHour = p.parameters.ReleasePerDay.Value / 24
-	p.agePerHour = 1 / (24 * p.parameters.AgeingDays.Value)
-	p.vapourPerHour = 1 / p.parameters.VapourHours.Value
+	p.wetRoots = parameters.WetRoots.Value
+	p.uptakeECmS = parameters.UptakeECmS.Value
+	p.uptakeSwitch = parameters.UptakeSwitch.Value
+	p.floorMMPerHour = parameters.FloorMM.Value / 24
+	p.releasePerHour = parameters.ReleasePerDay.Value / 24
+	p.agePerHour = 1 / (24 * parameters.AgeingDays.Value)
+	p.vapourPerHour = 1 / parameters.VapourHours.Value
+	p.ageingDays = parameters.AgeingDays.Value
+	p.soakCapture = parameters.SoakCapture.Value
+	p.criticalWetness = parameters.CriticalWetness.Value
+	if p.ages {
+		p.dryQuickens = math.Log(p.aged.UptakeDryPerDay / p.fresh.UptakeDryPerDay)
+		p.wetQuickens = math.Log(p.aged.UptakeMoistPerDay / p.fresh.UptakeMoistPerDay)
+	}
+	p.waitShortestMin, p.waitLongestMin = parameters.WaitShortestMin.Value, parameters.WaitLongestMin.Value
+	p.pourSaving, p.mostPours = parameters.PourSaving.Value, int(parameters.MostPours.Value)
+	p.stopRatio, p.penAccuracyMS = parameters.StopRatio.Value, parameters.PenAccuracyMS.Value
 }
 
 // VolumeML returns the volume of the medium without the roots; for a mount,

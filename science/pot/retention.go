@@ -42,20 +42,21 @@ func meanOverFringes(u float64) float64 {
 	return -math.Expm1(-u) / u
 }
 
-// fringesOfMean inverts meanOverFringes for 0 < mean < 1. The mean falls
-// steadily with u and lies below 1/u, which brackets the root.
+// fringesOfMean inverts meanOverFringes for 0 < mean < 1 by Newton's steps. The
+// mean falls and is convex in u, so that steps from below never pass the root;
+// they begin at 1/mean − 1, which lies below it because e^u ≥ 1 + u.
 func fringesOfMean(mean float64) float64 {
-	low, high := 0.0, 1/mean
-	for range 200 {
-		middle := (low + high) / 2
-		if middle == low || middle == high {
+	u := 1/mean - 1
+	for range 60 { // five or six do
+		slope := u/3 - 0.5
+		if u > 1e-4 {
+			slope = (math.Exp(-u)*(1+u) - 1) / (u * u)
+		}
+		next := u + (mean-meanOverFringes(u))/slope
+		if !(next > u) {
 			break
 		}
-		if meanOverFringes(middle) > mean {
-			low = middle
-		} else {
-			high = middle
-		}
+		u = next
 	}
-	return (low + high) / 2
+	return u
 }

@@ -57,7 +57,7 @@ func (p *Pot) Soak(s *State, hours, bathML, ECmS float64) (Bath, error) {
 		s.Age = min(1, s.Age+stepHours*p.agePerHour)
 	}
 
-	filled := s.FilmML + p.parameters.SoakCapture.Value*max(0, p.filmCapacityML-s.FilmML)
+	filled := s.FilmML + p.soakCapture*max(0, p.filmCapacityML-s.FilmML)
 	bath.LeftML = mixedML - filled
 	bath.TakenML = bathML - bath.LeftML
 	bath.ECmS = mixedSalt / mixedML

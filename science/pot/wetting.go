@@ -9,7 +9,7 @@ import "math"
 //
 // The straight line and S_crit are assumptions; see Parameters.
 func (p *Pot) CaptureShare(wetness, age float64) float64 {
-	wet := min(1, wetness/p.parameters.CriticalWetness.Value)
+	wet := min(1, wetness/p.criticalWetness)
 	return between(p.fresh.CaptureDry, p.aged.CaptureDry, age)*(1-wet) +
 		between(p.fresh.CaptureWet, p.aged.CaptureWet, age)*wet
 }
@@ -30,12 +30,12 @@ func (p *Pot) captureML(s *State, pouredML float64) float64 {
 // age. The rates of fresh and aged media differ by up to a factor of ten, so
 // they are joined by equal ratios, not equal steps.
 func (p *Pot) uptakePerHour(moist bool, age float64) float64 {
-	fresh, aged := p.fresh.UptakeDryPerDay, p.aged.UptakeDryPerDay
+	fresh, quickens := p.fresh.UptakeDryPerDay, p.dryQuickens
 	if moist {
-		fresh, aged = p.fresh.UptakeMoistPerDay, p.aged.UptakeMoistPerDay
+		fresh, quickens = p.fresh.UptakeMoistPerDay, p.wetQuickens
 	}
-	if p.ages && aged != fresh {
-		fresh *= math.Pow(aged/fresh, age)
+	if quickens > 0 {
+		fresh *= math.Exp(quickens * age)
 	}
 	return fresh / 24
 }

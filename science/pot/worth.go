@@ -2,6 +2,7 @@ package pot
 
 import (
 	"math"
+	"slices"
 
 	"velamen/science/basis"
 )
@@ -29,6 +30,9 @@ const imagined = 40
 // the candidates what could be read between them, both in order. A candidate's
 // Value is not used.
 func (e *Ensemble) Worths(pours, candidates []Event, day Weather, pourML, driest float64) ([]Worth, error) {
+	if slices.ContainsFunc(candidates, func(c Event) bool { return c.What == ReadDrainage }) {
+		e.followSalt()
+	}
 	n := len(e.members)
 	foreseen := make([]float64, n*len(candidates)) // water, EC or wetness, per candidate and member
 	answers := make([]weighted, n)
