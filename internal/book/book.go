@@ -87,6 +87,7 @@ type stamp struct {
 	all    int // anything
 	around int // what is not about one plant
 	kase   int // of that, what every course rests on
+	warm   int // the warmth of days gone by, or to come
 }
 
 // Open reads the whole journal.
@@ -160,7 +161,7 @@ func (b *Book) reload(ctx context.Context) error {
 	defer b.mu.Unlock()
 	b.collection, b.arrivals, b.behind, b.entries = collection, arrivals, false, entries
 	b.records = make(map[string]int, len(collection.Plants))
-	b.stamp = stamp{b.stamp.all + 1, b.stamp.around + 1, b.stamp.kase + 1}
+	b.stamp = stamp{b.stamp.all + 1, b.stamp.around + 1, b.stamp.kase + 1, b.stamp.warm + 1}
 	b.tellChanged()
 	return nil
 }

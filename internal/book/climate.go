@@ -18,14 +18,63 @@ type Climate interface {
 	ClimateDays(ctx context.Context, space string, from, until time.Time) ([]care.ClimateDay, error)
 }
 
-// Hours returns what was measured in a space, hour by hour. A store that keeps
-// no readings measured nothing.
+// Hours returns what was measured in a space, hour by hour, by the clocks at the
+// place. A store that keeps no readings measured nothing.
 func (b *Book) Hours(ctx context.Context, space string, from, until time.Time) ([]care.ClimateHour, error) {
 	kept, ok := b.store.(Climate)
 	if !ok {
 		return nil, nil
 	}
-	return kept.ClimateHours(ctx, space, from, until)
+	hours, err := kept.ClimateHours(ctx, space, from, until)
+	zone := b.zone()
+	for i := range hours {
+		hours[i].Start = hours[i].Start.In(zone)
+	}
+	return hours, err
+}
+
+// zone is the time zone of the place.
+func (b *Book) zone() *time.Location {
+	b.mu.RLock()
+	name := b.collection.Place.Zone
+	b.mu.RUnlock()
+	if zone, err := time.LoadLocation(name); err == nil && name != "" {
+		return zone
+	}
+	return b.now().Location()
+}
+
+// Measured tells the book that measured climate changed. What had been made of it
+// is made anew: the usual climate, how warm days were that are watched for pests,
+// and what pots were taught by readings that fell on changed hours.
+func (b *Book) Measured(ctx context.Context, changed care.Changed) error {
+	if len(changed) == 0 {
+		return nil
+	}
+	today := b.now()
+	began := time.Date(today.Year(), today.Month(), today.Day(), 0, 0, 0, 0, today.Location())
+	b.mu.Lock()
+	late := false // the day under way is none of those that pests are reckoned by
+	for _, from := range changed {
+		late = late || from.Before(began)
+	}
+	for id, p := range b.collection.Plants {
+		from, here := changed[strings.ToLower(p.Record.Space)]
+		if taught := p.Taught(); here && len(taught) > 0 && from.Before(taught[len(taught)-1].At) {
+			b.records[id]++
+			late = true
+		}
+	}
+	if late {
+		b.stamp.all, b.stamp.warm = b.stamp.all+1, b.stamp.warm+1
+	}
+	b.mu.Unlock()
+	if !late {
+		return nil
+	}
+	err := b.settleClimate(ctx)
+	b.tellChanged()
+	return err
 }
 
 // Days returns what was measured in a space, day by day; from and until are

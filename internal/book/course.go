@@ -143,7 +143,7 @@ func (c *courses) ofDay(s *subject, on time.Time) *care.Course {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	hit := c.whole[s.id]
-	if hit == nil || !hit.on.Equal(on) || hit.version != s.basis.version || hit.state != s.state || !hit.today.Equal(s.today) {
+	if hit == nil || !hit.on.Equal(on) || hit.version != s.basis.version || hit.record != s.record || hit.state != s.state || !hit.today.Equal(s.today) {
 		return nil
 	}
 	c.turn++

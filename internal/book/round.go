@@ -36,6 +36,7 @@ type plantJobs struct {
 	state   *care.PlantState
 	outline *care.Outline
 	around  int
+	warm    int
 	beside  string // what was found on the other plants of its space
 	jobs    []care.Job
 }
@@ -161,7 +162,7 @@ func (b *Book) jobsOf(ctx context.Context, p *subject, outline *care.Outline, s 
 	beside, key := near.at(p.state.Record.Space)
 	ofToday := s.on.Equal(b.rounds.day)
 	mine := b.rounds.jobs[p.id]
-	if ofToday && mine.state == p.state && mine.outline == outline && mine.around == s.stamp.around && mine.beside == key {
+	if ofToday && mine.state == p.state && mine.outline == outline && mine.around == s.stamp.around && mine.warm == s.stamp.warm && mine.beside == key {
 		return mine.jobs, nil
 	}
 	looks, err := b.looks(ctx, p.state, beside, s.on)
@@ -170,7 +171,7 @@ func (b *Book) jobsOf(ctx context.Context, p *subject, outline *care.Outline, s 
 	}
 	jobs := outline.WithLooks(looks).Jobs(p.state, s.rains, s.outdoors[p.state.Record.Space], s.on, s.units)
 	if ofToday {
-		b.rounds.jobs[p.id] = plantJobs{p.state, outline, s.stamp.around, key, jobs}
+		b.rounds.jobs[p.id] = plantJobs{p.state, outline, s.stamp.around, s.stamp.warm, key, jobs}
 	}
 	return jobs, nil
 }

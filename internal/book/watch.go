@@ -16,6 +16,7 @@ type warmths struct {
 	mu     sync.Mutex
 	on     time.Time
 	around int
+	warm   int
 	of     map[string]care.Warmth
 }
 
@@ -31,13 +32,13 @@ func (b *Book) warmth(ctx context.Context, space string) (care.Warmth, error) {
 			described = s
 		}
 	}
-	around := b.stamp.around
+	around, warm := b.stamp.around, b.stamp.warm
 	b.mu.RUnlock()
 	today := b.Today()
 	b.warm.mu.Lock()
 	defer b.warm.mu.Unlock()
-	if !b.warm.on.Equal(today) || b.warm.around != around {
-		b.warm.on, b.warm.around, b.warm.of = today, around, map[string]care.Warmth{}
+	if !b.warm.on.Equal(today) || b.warm.around != around || b.warm.warm != warm {
+		b.warm.on, b.warm.around, b.warm.warm, b.warm.of = today, around, warm, map[string]care.Warmth{}
 	}
 	if w, ok := b.warm.of[space]; ok {
 		return w, nil

@@ -1,5 +1,10 @@
 package care
 
+import (
+	"strings"
+	"time"
+)
+
 // Kept counts what became of readings.
 type Kept struct {
 	Added   int `json:"added"`
@@ -26,4 +31,16 @@ type Delivery struct {
 	Packet uint16
 	Digest [32]byte // of topic and content
 	Again  bool     // the broker says that it sent it before
+}
+
+// Changed says from when on the summaries of spaces changed, by their names in
+// small letters.
+type Changed map[string]time.Time
+
+// Note notes that a space changed from a time on.
+func (c Changed) Note(space string, from time.Time) {
+	key := strings.ToLower(space)
+	if known, ok := c[key]; !ok || from.Before(known) {
+		c[key] = from
+	}
 }

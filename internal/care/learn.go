@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"time"
 
 	"velamen/internal/culture"
 	"velamen/science/basis"
@@ -28,6 +29,13 @@ func Learn(c Case, p *PlantState, tables culture.Table, planned *Course, rains [
 	s, err := settle(c, p.Record, tables)
 	if err != nil {
 		return nil, err
+	}
+	// What was measured after the last reading teaches nothing, and must not
+	// change what was learned.
+	if taught := p.Taught(); len(taught) > 0 {
+		last := taught[len(taught)-1].At
+		end, _ := slices.BinarySearchFunc(around.Measured, last, func(h ClimateHour, at time.Time) int { return h.Start.Compare(at) })
+		around = Around{Measured: around.Measured[:end]}
 	}
 	l, err := s.learn(p, planned, rains, around)
 	if err != nil {

@@ -70,7 +70,8 @@ func zoneOf(r *run, c *care.Collection) *time.Location {
 // settle brings the summaries of a collection up to date.
 func settle(r *run, s *store.Store, c *care.Collection, progress store.Progress) error {
 	zone := zoneOf(r, c)
-	return storeProblem("summarising", s.Settle(r.ctx, func(space string) care.DayClock { return c.DayClock(space, zone) }, progress))
+	_, err := s.Settle(r.ctx, func(space string) care.DayClock { return c.DayClock(space, zone) }, progress)
+	return storeProblem("summarising", err)
 }
 
 // dayOption reads a calendar day.

@@ -51,7 +51,7 @@ func BenchmarkImport(b *testing.B) {
 		importing += time.Since(begun)
 		plain = sizeOf(b, path)
 		begun = time.Now()
-		if err := s.Settle(b.Context(), func(string) care.DayClock { return care.DayClock{Zone: time.UTC} }, nil); err != nil {
+		if _, err := s.Settle(b.Context(), func(string) care.DayClock { return care.DayClock{Zone: time.UTC} }, nil); err != nil {
 			b.Fatal(err)
 		}
 		settling += time.Since(begun)

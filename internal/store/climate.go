@@ -21,24 +21,26 @@ const daysAtOnce = 60
 
 // Settle makes the summaries that are out of date, day by day: those of days
 // whose readings changed, and all days of a space whose clock changed. It can be
-// stopped at any time; what is left is done the next time.
-func (s *Store) Settle(ctx context.Context, clockOf ClockOf, progress Progress) error {
+// stopped at any time; what is left is done the next time. It returns from when on
+// the summaries of spaces changed, also when it was stopped.
+func (s *Store) Settle(ctx context.Context, clockOf ClockOf, progress Progress) (care.Changed, error) {
+	changed := care.Changed{}
 	spaces, err := s.measuredSpaces(ctx)
 	if err != nil {
-		return summarising(err)
+		return changed, summarising(err)
 	}
 	for _, m := range spaces {
 		clock := clockOf(m.name)
 		if clock.Key() != m.clock {
 			if err := s.restart(ctx, m, clock.Key()); err != nil {
-				return summarising(err)
+				return changed, summarising(err)
 			}
 		}
-		if err := s.settleSpace(ctx, m, clock, progress); err != nil {
-			return summarising(err)
+		if err := s.settleSpace(ctx, m, clock, changed, progress); err != nil {
+			return changed, summarising(err)
 		}
 	}
-	return nil
+	return changed, nil
 }
 
 func summarising(err error) error {
@@ -94,7 +96,7 @@ func (s *Store) restart(ctx context.Context, m measuredSpace, key string) error 
 }
 
 // settleSpace makes the summaries of the days that stale hours touch.
-func (s *Store) settleSpace(ctx context.Context, m measuredSpace, clock care.DayClock, progress Progress) error {
+func (s *Store) settleSpace(ctx context.Context, m measuredSpace, clock care.DayClock, changed care.Changed, progress Progress) error {
 	for done := 0; ; {
 		var hours []int64
 		err := s.change(ctx, func(tx *sql.Tx) error {
@@ -113,6 +115,7 @@ func (s *Store) settleSpace(ctx context.Context, m measuredSpace, clock care.Day
 		if err != nil || len(hours) == 0 {
 			return err
 		}
+		changed.Note(m.name, time.Unix(3600*hours[0], 0))
 		if progress != nil {
 			progress("summarising "+m.name+", days", done, 0)
 		}

@@ -33,7 +33,7 @@ func keepAll(t *testing.T, s *store.Store, list []care.Reading) (sum store.Kept)
 
 func settle(t *testing.T, s *store.Store, k care.DayClock) {
 	t.Helper()
-	if err := s.Settle(t.Context(), func(string) care.DayClock { return k }, nil); err != nil {
+	if _, err := s.Settle(t.Context(), func(string) care.DayClock { return k }, nil); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -284,7 +284,7 @@ func TestSettlingGoesOnAfterAnEnd(t *testing.T) {
 	}
 	keepAll(t, s, weather(atStart().AddDate(0, 0, -200), 190, 9)[:60000])
 	ctx, stop := context.WithCancel(t.Context())
-	err = s.Settle(ctx, func(string) care.DayClock { return k }, func(string, int, int) { stop() })
+	_, err = s.Settle(ctx, func(string) care.DayClock { return k }, func(string, int, int) { stop() })
 	if !errors.Is(err, context.Canceled) {
 		t.Fatalf("stopped: %v", err)
 	}

@@ -3,6 +3,7 @@ package web
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"html/template"
 	"net/http"
@@ -126,9 +127,11 @@ func (s *Server) LightFrom(space string) light.Source {
 	return lightOf(found)
 }
 
-// settle brings the summaries up to date with the readings.
+// settle brings the summaries up to date with the readings, and the book with
+// the summaries.
 func (s *Server) settle(ctx context.Context) error {
-	return s.Readings.Settle(ctx, s.clock, nil)
+	changed, err := s.Readings.Settle(ctx, s.clock, nil)
+	return errors.Join(err, s.Book.Measured(ctx, changed))
 }
 
 func (s *Server) showClimate(w http.ResponseWriter, r *http.Request) error {
@@ -366,5 +369,5 @@ type Readings interface {
 	RemoveReadings(ctx context.Context, space, source string, at time.Time) error
 	RemoveSource(ctx context.Context, source string) error
 	Sensors(ctx context.Context) ([]store.Sensor, error)
-	Settle(ctx context.Context, clockOf store.ClockOf, progress store.Progress) error
+	Settle(ctx context.Context, clockOf store.ClockOf, progress store.Progress) (care.Changed, error)
 }

@@ -34,7 +34,7 @@ func BenchmarkYearOfClimate(b *testing.B) {
 		}
 	}
 	clock := care.DayClock{Zone: time.UTC}
-	if err := s.Settle(b.Context(), func(string) care.DayClock { return clock }, nil); err != nil {
+	if _, err := s.Settle(b.Context(), func(string) care.DayClock { return clock }, nil); err != nil {
 		b.Fatal(err)
 	}
 	from := end.AddDate(0, 0, -365)
