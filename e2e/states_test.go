@@ -38,10 +38,12 @@ type household struct {
 	states []state
 }
 
-// visit looks at every state of every household.
+// visit looks at every state of every household, at as many households at once
+// as there are processors.
 func visit(t *testing.T, look func(t *testing.T, p *phone, name string)) {
 	for _, hd := range households() {
 		t.Run(hd.name, func(t *testing.T) {
+			t.Parallel()
 			h := newHome(t, hd.change...)
 			p := newPhone(t)
 			if hd.ready != nil {
