@@ -127,9 +127,9 @@ func (r Recovery) problem() string {
 // crossing or negative days, days that are not numbers, a death before the
 // repot, an ending that contradicts its days.
 func Check(records []Recovery) error {
-	for i, r := range records {
-		if problem := r.problem(); problem != "" {
-			return &RecordError{Index: i, Plant: r.Plant, Problem: problem}
+	for i := range records {
+		if problem := records[i].problem(); problem != "" {
+			return &RecordError{Index: i, Plant: records[i].Plant, Problem: problem}
 		}
 	}
 	return nil
@@ -148,8 +148,8 @@ func checkExact(records []Recovery) error {
 	if err := checkSome(records); err != nil {
 		return err
 	}
-	for i, r := range records {
-		if !r.Exact() {
+	for i := range records {
+		if r := &records[i]; !r.Exact() {
 			return &RecordError{i, r.Plant, fmt.Sprintf("ended between day %v and day %v; this method needs the day itself: "+
 				"use Turnbull, or AtDayFound", r.AfterDay, r.ByDay)}
 		}
@@ -160,8 +160,8 @@ func checkExact(records []Recovery) error {
 // checkNoDeaths refuses deaths where they would silently count as something
 // else.
 func checkNoDeaths(records []Recovery) error {
-	for i, r := range records {
-		if r.Ending == Died {
+	for i := range records {
+		if r := &records[i]; r.Ending == Died {
 			return &RecordError{i, r.Plant, "died; a dead plant is not one that may still root: use AalenJohansen, or DeathsAsUnseen"}
 		}
 	}

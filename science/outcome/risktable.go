@@ -14,21 +14,36 @@ type tally struct {
 
 // tallies returns the days with an ending in order, with the plants at risk.
 // The result depends only on the set of records, not on their order.
+//
+// Plants are looked at on whole days, so that there are far fewer days than
+// records: the records are counted by day, and only the days are sorted.
 func tallies(records []Recovery) []tally {
-	sorted := slices.Clone(records)
-	slices.SortFunc(sorted, func(a, b Recovery) int { return cmp.Compare(a.AfterDay, b.AfterDay) })
-	var table []tally
-	for first := 0; first < len(sorted); {
-		today := tally{day: sorted[first].AfterDay, atRisk: len(sorted) - first}
-		for first < len(sorted) && sorted[first].AfterDay == today.day {
-			switch sorted[first].Ending {
-			case Seen:
-				today.seen++
-			case Died:
-				today.died++
-			}
-			first++
+	place := make(map[float64]int, min(len(records), 1024))
+	var days []tally // atRisk counts those whose record ends on the day
+	for i := range records {
+		r := &records[i]
+		at, known := place[r.AfterDay]
+		if !known {
+			at = len(days)
+			place[r.AfterDay] = at
+			days = append(days, tally{day: r.AfterDay})
 		}
+		today := &days[at]
+		today.atRisk++
+		switch r.Ending {
+		case Seen:
+			today.seen++
+		case Died:
+			today.died++
+		}
+	}
+	slices.SortFunc(days, func(a, b tally) int { return cmp.Compare(a.day, b.day) })
+	left := len(records)
+	var table []tally
+	for _, today := range days {
+		ended := today.atRisk
+		today.atRisk = left
+		left -= ended
 		if today.seen+today.died > 0 {
 			table = append(table, today)
 		}
