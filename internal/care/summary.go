@@ -30,21 +30,44 @@ const (
 )
 
 // spikeStep is by how much a single reading must leave those before and after
-// it, which agree with each other, to be taken for a fault. Air indoors does not
-// change and come back that fast; light does.
-var spikeStep = map[Quantity]float64{AirTemperature: 8, AirHumidity: 30}
+// it, which agree with each other, to be taken for a fault; 0 where none is. Air
+// indoors does not change and come back that fast; light does.
+func spikeStep(q Quantity) float64 {
+	switch q {
+	case AirTemperature:
+		return 8
+	case AirHumidity:
+		return 30
+	}
+	return 0
+}
+
+// Suspect reports whether the middle one of three readings in order of time is a
+// single spike.
+func Suspect(q Quantity, at [3]int64, value [3]float64) bool {
+	step := spikeStep(q)
+	return step > 0 && isSpike(step, value[1]-value[0], value[1]-value[2], at[1]-at[0], at[2]-at[1])
+}
+
+// isSpike looks at how far a reading leaves the one before and the one after, in
+// value and in seconds.
+func isSpike(step, before, after float64, sinceBefore, untilAfter int64) bool {
+	if math.Abs(before) <= step || math.Abs(after) <= step { // nearly always
+		return false
+	}
+	near := sinceBefore <= int64(spikeWithin/time.Second) && untilAfter <= int64(spikeWithin/time.Second)
+	return near && before*after > 0 && math.Abs(before-after) < step/2
+}
 
 // Suspects returns which readings of a series are single spikes.
 func (s *SensorSeries) Suspects() []int {
-	step, ok := spikeStep[s.Quantity]
-	if !ok {
+	step := spikeStep(s.Quantity)
+	if step == 0 {
 		return nil
 	}
 	var found []int
 	for i := 1; i+1 < len(s.At); i++ {
-		before, after := s.Value[i]-s.Value[i-1], s.Value[i]-s.Value[i+1]
-		near := s.At[i]-s.At[i-1] <= int64(spikeWithin/time.Second) && s.At[i+1]-s.At[i] <= int64(spikeWithin/time.Second)
-		if near && math.Min(math.Abs(before), math.Abs(after)) > step && before*after > 0 && math.Abs(before-after) < step/2 {
+		if isSpike(step, s.Value[i]-s.Value[i-1], s.Value[i]-s.Value[i+1], s.At[i]-s.At[i-1], s.At[i+1]-s.At[i]) {
 			found = append(found, i)
 		}
 	}
@@ -70,7 +93,7 @@ func (s SensorSeries) without(places []int) SensorSeries {
 // deficits returns the vapour pressure deficit at every humidity of a sensor,
 // with the temperature it measured last.
 func deficits(temperature, humidity *SensorSeries) SensorSeries {
-	out := SensorSeries{Source: humidity.Source}
+	out := SensorSeries{Source: humidity.Source, At: make([]int64, 0, len(humidity.At)), Value: make([]float64, 0, len(humidity.At))}
 	next := 0 // temperatures before it are not later than the humidity
 	for i, at := range humidity.At {
 		for next < len(temperature.At) && temperature.At[next] <= at {
@@ -100,14 +123,15 @@ func (g *spreads) add(s SensorSeries, begin, end int64) {
 	first := sort.Search(len(s.At), func(i int) bool { return s.At[i] >= begin })
 	for i := first; i < len(s.At) && s.At[i] < end; {
 		hour := (s.At[i] - begin) / 3600
+		until := min(end, begin+3600*(hour+1))
 		sum, n := 0.0, 0
 		h := &g.of[hour]
-		for ; i < len(s.At) && s.At[i] < end && (s.At[i]-begin)/3600 == hour; i++ {
+		if h.Count == 0 {
+			h.Min, h.Max = s.Value[i], s.Value[i]
+		}
+		for ; i < len(s.At) && s.At[i] < until; i++ {
 			v := s.Value[i]
-			if h.Count == 0 && n == 0 {
-				h.Min, h.Max = v, v
-			}
-			h.Min, h.Max = math.Min(h.Min, v), math.Max(h.Max, v)
+			h.Min, h.Max = min(h.Min, v), max(h.Max, v)
 			sum += v
 			n++
 		}

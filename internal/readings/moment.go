@@ -307,3 +307,57 @@ func (r *resolver) resolve(local int64) (at int64, ok bool) {
 	r.last, r.any = at, true
 	return at, ok
 }
+
+// fullHour is the hour of the last line: most lines differ from the one before
+// in minutes and seconds only, and need no calendar.
+type fullHour struct {
+	text string // of the time up to the mark behind the hour
+	from int64  // instant at which it began
+}
+
+// at returns the instant of a time in the same hour.
+func (h *fullHour) at(text string) (int64, bool) {
+	n := len(h.text)
+	if n == 0 || len(text) < n || text[:n] != h.text {
+		return 0, false
+	}
+	minute, second, ok := minuteSecond(text[n:])
+	return h.from + int64(60*minute+second), ok
+}
+
+// minuteSecond reads 05 or 05:30, and nothing else.
+func minuteSecond(text string) (minute, second int, ok bool) {
+	two := func(a, b byte) (int, bool) {
+		a, b = a-'0', b-'0'
+		return 10*int(a) + int(b), a < 6 && b < 10
+	}
+	switch len(text) {
+	case 2:
+		minute, ok = two(text[0], text[1])
+		return minute, 0, ok
+	case 5:
+		minute, ok = two(text[0], text[1])
+		second, fits := two(text[3], text[4])
+		return minute, second, ok && fits && text[2] == ':'
+	}
+	return 0, 0, false
+}
+
+// remember keeps the hour of a time that was read, unless the clocks change
+// within a day of it.
+func (h *fullHour) remember(text string, w *wall, local, at int64, r *resolver) {
+	h.text = ""
+	i := strings.IndexByte(text, ':')
+	if i < 0 || w.hour > 23 {
+		return
+	}
+	minute, second, ok := minuteSecond(text[i+1:])
+	if !ok || minute != w.min || second != w.sec {
+		return
+	}
+	begin := local - int64(60*minute+second)
+	if r.offset(begin-86400) != r.offset(begin+3599+86400) {
+		return
+	}
+	h.text, h.from = strings.Clone(text[:i+1]), at-int64(60*minute+second)
+}

@@ -224,10 +224,9 @@ func (l *Layout) units(lines []line) error {
 func (l *Layout) example(lines []line, o Options) error {
 	p := l.newParser(o)
 	for _, one := range l.data(lines) {
-		row, err := p.line(one.number, one.cells)
+		at, values, err := p.line(one.cells)
 		if err == nil {
-			l.Example = row
-			l.Example.Values = slices.Clone(row.Values)
+			l.Example = Row{Line: one.number, At: time.Unix(at, 0).UTC(), Values: p.readings([]care.Reading{}, at, values)}
 			return nil
 		}
 	}
@@ -239,15 +238,33 @@ type parser struct {
 	l       *Layout
 	o       Options
 	resolve resolver
-	columns []int // that are measured
-	values  []care.Reading
+	when    int // column of the times, -1 where date and time of day stand apart
+	columns []measured
+	values  []value
+	hour    fullHour
+}
+
+// measured is a column that is read.
+type measured struct {
+	place     int
+	quantity  care.Quantity
+	low, high float64
+	plain     bool // its unit is the one that is kept
+}
+
+// value is what a line says in one of the columns that are read.
+type value struct {
+	column int // of parser.columns
+	value  float64
 }
 
 func (l *Layout) newParser(o Options) *parser {
-	p := &parser{l: l, o: o, resolve: resolver{zone: l.Zone, backward: l.Backward}}
+	p := &parser{l: l, o: o, resolve: resolver{zone: l.Zone, backward: l.Backward}, when: l.column(When)}
 	for i := range l.Columns {
-		if l.Columns[i].measures() {
-			p.columns = append(p.columns, i)
+		if c := &l.Columns[i]; c.measures() {
+			quantity := care.Quantity(c.Meaning)
+			low, high, kept := quantity.Range()
+			p.columns = append(p.columns, measured{i, quantity, low, high, string(c.Unit) == kept})
 		}
 	}
 	return p
@@ -255,6 +272,12 @@ func (l *Layout) newParser(o Options) *parser {
 
 // at returns the instant of a line.
 func (p *parser) at(cells []string) (int64, error) {
+	if p.when >= 0 {
+		if at, ok := p.hour.at(cell(cells, p.when)); ok {
+			p.resolve.last, p.resolve.any = at, true
+			return at, nil
+		}
+	}
 	w, ok := p.l.wallOf(cells)
 	if !ok {
 		return 0, errors.New("there is no time in the columns of times")
@@ -274,46 +297,70 @@ func (p *parser) at(cells []string) (int64, error) {
 		return 0, fmt.Errorf("%s never was in %s, where the clocks were set forward; a logger whose clock is not changed needs a fixed offset as its zone, such as +01:00",
 			time.Unix(local, 0).UTC().Format("15:04 on 2 January 2006"), p.l.Zone)
 	}
+	if p.when >= 0 {
+		p.hour.remember(cell(cells, p.when), &w, local, at, &p.resolve)
+	}
 	return at, nil
 }
 
-// line reads one line. The values of the row are overwritten by the next line.
-func (p *parser) line(number int, cells []string) (Row, error) {
-	at, err := p.at(cells)
-	if err != nil {
-		return Row{}, err
+// line reads one line. The values are overwritten by the next line.
+func (p *parser) line(cells []string) (at int64, values []value, err error) {
+	if at, err = p.at(cells); err != nil {
+		return 0, nil, err
 	}
-	row := Row{Line: number, At: time.Unix(at, 0).UTC()}
 	p.values = p.values[:0]
-	for _, i := range p.columns {
-		c := &p.l.Columns[i]
-		text := cell(cells, i)
-		v, rest, ok := parseNumber(text, p.l.DecimalComma)
-		if !ok {
-			if isMissing(text) {
+	for k := range p.columns {
+		m := &p.columns[k]
+		text := cell(cells, m.place)
+		v, ok := plainNumber(text, p.l.DecimalComma)
+		if !ok || !m.plain {
+			var missing bool
+			if v, missing, err = p.number(m, text); err != nil {
+				return 0, nil, err
+			}
+			if missing {
 				continue
 			}
-			return row, fmt.Errorf("%s: %q is not a number", c.name(i+1), shortened(text))
 		}
-		unit := c.Unit
-		if rest != "" {
-			if u, err := ParseUnit(rest); err == nil && Meaning(u.Of()) == c.Meaning {
-				unit = u
-			} else {
-				return row, fmt.Errorf("%s: %q is not a number with a unit of %s", c.name(i+1), shortened(text), c.Meaning)
-			}
+		if !(v >= m.low && v <= m.high) {
+			_, _, kept := m.quantity.Range()
+			return 0, nil, fmt.Errorf("%s: %q is outside %g to %g %s", p.l.Columns[m.place].name(m.place+1), shortened(text), m.low, m.high, kept)
 		}
-		if v, err = unit.convert(v, p.o.LightFrom); err != nil {
-			return row, fmt.Errorf("%s: %w", c.name(i+1), err)
-		}
-		quantity := care.Quantity(c.Meaning)
-		if low, high, kept := quantity.Range(); !(v >= low && v <= high) {
-			return row, fmt.Errorf("%s: %q is outside %g to %g %s", c.name(i+1), shortened(text), low, high, kept)
-		}
-		p.values = append(p.values, care.Reading{Space: p.o.Space, Source: p.o.Source, Quantity: quantity, At: row.At, Value: v})
+		p.values = append(p.values, value{k, v})
 	}
-	row.Values = p.values
-	return row, nil
+	return at, p.values, nil
+}
+
+// number reads a cell that may have a unit of its own, or hold nothing.
+func (p *parser) number(m *measured, text string) (v float64, missing bool, err error) {
+	c := &p.l.Columns[m.place]
+	v, rest, ok := parseNumber(text, p.l.DecimalComma)
+	if !ok {
+		if isMissing(text) {
+			return 0, true, nil
+		}
+		return 0, false, fmt.Errorf("%s: %q is not a number", c.name(m.place+1), shortened(text))
+	}
+	unit := c.Unit
+	if rest != "" {
+		if u, err := ParseUnit(rest); err == nil && Meaning(u.Of()) == c.Meaning {
+			unit = u
+		} else {
+			return 0, false, fmt.Errorf("%s: %q is not a number with a unit of %s", c.name(m.place+1), shortened(text), c.Meaning)
+		}
+	}
+	if v, err = unit.convert(v, p.o.LightFrom); err != nil {
+		return 0, false, fmt.Errorf("%s: %w", c.name(m.place+1), err)
+	}
+	return v, false, nil
+}
+
+// readings appends what a line says to a list.
+func (p *parser) readings(list []care.Reading, at int64, values []value) []care.Reading {
+	for _, v := range values {
+		list = append(list, care.Reading{Space: p.o.Space, Source: p.o.Source, Quantity: p.columns[v.column].quantity, At: time.Unix(at, 0).UTC(), Value: v.value})
+	}
+	return list
 }
 
 func shortened(text string) string {

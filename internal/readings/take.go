@@ -59,121 +59,141 @@ const progressLines = 2000
 // progress may be nil; it is told the line that was reached. The findings hold
 // also when Take is stopped.
 func (l *Layout) Take(ctx context.Context, from io.Reader, o Options, skip int, keep Keep, progress func(line int)) (Findings, error) {
-	var f Findings
-	r := rowsOf(decoded(from, l.Encoding), l.Delimiter)
 	p := l.newParser(o)
 	batch := make([]care.Reading, 0, Batch)
-	w := watch{l: l, f: &f}
-	line, kept := 0, skip
+	kept := skip
+	f, last, err := p.lines(ctx, from, progress, func() int { return kept }, func(line int, at int64, values []value) error {
+		if line <= skip {
+			return nil
+		}
+		if len(batch)+len(values) > Batch {
+			if err := keep(ctx, line-1, batch); err != nil {
+				return err
+			}
+			batch, kept = batch[:0], line-1
+		}
+		batch = p.readings(batch, at, values)
+		return nil
+	})
+	if err == nil && (last > skip || len(batch) > 0) {
+		err = keep(ctx, last, batch)
+	}
+	return f, err
+}
+
+// lines reads the lines of a file one by one and returns the number of the last.
+// kept says up to which line what was read is kept, for what is told when it is
+// stopped.
+func (p *parser) lines(ctx context.Context, from io.Reader, progress func(line int), kept func() int, each func(line int, at int64, values []value) error) (f Findings, line int, err error) {
+	rows := newCutter(decoded(from, p.l.Encoding), p.l.Delimiter)
+	w := watch{p: p, f: &f, three: make([]lastThree, len(p.columns))}
+	defer w.end()
+	toldAt := 0
 	for {
-		cells, err := r.Read()
+		cells, number, err := rows.next()
 		if errors.Is(err, io.EOF) {
-			break
+			return f, line, nil
 		}
 		if err != nil {
-			return f, fmt.Errorf("reading the file: %w; %d lines are kept", err, kept)
+			return f, line, fmt.Errorf("reading the file: %w; %d lines are kept", err, kept())
 		}
-		line, _ = r.FieldPos(0)
-		if line < l.FirstLine {
+		if line = number; line < p.l.FirstLine {
 			continue
 		}
-		if line%progressLines == 0 {
+		if line/progressLines != toldAt {
+			toldAt = line / progressLines
 			if err := ctx.Err(); err != nil {
-				return f, fmt.Errorf("stopped: %w; what was read up to line %d is kept", err, kept)
+				return f, line, fmt.Errorf("stopped: %w; what was read up to line %d is kept", err, kept())
 			}
 			if progress != nil {
 				progress(line)
 			}
 		}
 		f.Lines++
-		row, err := p.line(line, cells)
+		at, values, err := p.line(cells)
 		if err != nil {
 			note(&f.Wrong, &f.LeftOut, line, "%v", err)
 			continue
 		}
-		w.see(row)
-		if line <= skip {
-			continue
-		}
-		if len(batch)+len(row.Values) > Batch {
-			if err := keep(ctx, line-1, batch); err != nil {
-				return f, err
-			}
-			batch, kept = batch[:0], line-1
-		}
-		batch = append(batch, row.Values...)
-	}
-	if line > skip || len(batch) > 0 {
-		if err := keep(ctx, line, batch); err != nil {
-			return f, err
+		w.see(line, at, values)
+		if err := each(line, at, values); err != nil {
+			return f, line, err
 		}
 	}
-	return f, nil
 }
 
 // watch looks for gaps, steps of the clock and spikes.
 type watch struct {
-	l     *Layout
+	p     *parser
 	f     *Findings
-	last  time.Time
-	three map[care.Quantity]*care.SensorSeries
-	lines map[care.Quantity]*[3]int
+	any   bool
+	first int64
+	most  int64 // the latest
+	last  int64
+	three []lastThree // of each column
 }
 
-// gapOf is how far apart lines must be to count as a gap.
-func (w *watch) gapOf() time.Duration { return max(3*w.l.Interval, time.Hour) }
+// lastThree are the latest values of a column.
+type lastThree struct {
+	n     int
+	at    [3]int64
+	value [3]float64
+	line  [3]int
+}
 
-func (w *watch) see(row Row) {
+// end writes down what goes on until the end.
+func (w *watch) end() {
+	if w.any {
+		w.f.First, w.f.Last = time.Unix(w.first, 0).UTC(), time.Unix(w.most, 0).UTC()
+	}
+}
+
+// gapSeconds is how far apart lines must be to count as a gap.
+func (w *watch) gapSeconds() int64 {
+	return int64(max(3*w.p.l.Interval, time.Hour) / time.Second)
+}
+
+func (w *watch) see(line int, at int64, values []value) {
 	f := w.f
-	f.Values += len(row.Values)
-	if f.First.IsZero() || row.At.Before(f.First) {
-		f.First = row.At
+	f.Values += len(values)
+	if !w.any {
+		w.first, w.most = at, at
 	}
-	if row.At.After(f.Last) {
-		f.Last = row.At
-	}
-	if !w.last.IsZero() {
-		step := row.At.Sub(w.last)
-		if w.l.Backward {
+	w.first, w.most = min(w.first, at), max(w.most, at)
+	if w.any {
+		step := at - w.last
+		if w.p.l.Backward {
 			step = -step
 		}
-		shown := func(t time.Time) string { return t.In(w.l.Zone).Format("2006-01-02 15:04") }
+		shown := func(at int64) string { return time.Unix(at, 0).In(w.p.l.Zone).Format("2006-01-02 15:04") }
 		switch {
 		case step < 0:
-			note(&f.StepsAt, &f.Steps, row.Line, "the clock goes from %s to %s", shown(w.last), shown(row.At))
-		case step > w.gapOf():
-			note(&f.GapList, &f.Gaps, row.Line, "nothing between %s and %s", shown(w.last), shown(row.At))
+			note(&f.StepsAt, &f.Steps, line, "the clock goes from %s to %s", shown(w.last), shown(at))
+		case step > w.gapSeconds():
+			note(&f.GapList, &f.Gaps, line, "nothing between %s and %s", shown(w.last), shown(at))
 		}
 	}
-	w.last = row.At
-	for _, v := range row.Values {
-		w.spike(row.Line, v)
+	w.any, w.last = true, at
+	for _, v := range values {
+		w.spike(line, at, v)
 	}
 }
 
-// spike looks at the reading before the one that came.
-func (w *watch) spike(line int, v care.Reading) {
-	if w.three == nil {
-		w.three, w.lines = map[care.Quantity]*care.SensorSeries{}, map[care.Quantity]*[3]int{}
+// spike looks at the value before the one that came.
+func (w *watch) spike(line int, at int64, v value) {
+	t := &w.three[v.column]
+	if t.n == 3 {
+		t.at[0], t.at[1] = t.at[1], t.at[2]
+		t.value[0], t.value[1] = t.value[1], t.value[2]
+		t.line[0], t.line[1] = t.line[1], t.line[2]
+		t.n = 2
 	}
-	s, lines := w.three[v.Quantity], w.lines[v.Quantity]
-	if s == nil {
-		s, lines = &care.SensorSeries{Quantity: v.Quantity}, &[3]int{}
-		w.three[v.Quantity], w.lines[v.Quantity] = s, lines
-	}
-	if len(s.At) == 3 {
-		copy(s.At, s.At[1:])
-		copy(s.Value, s.Value[1:])
-		copy(lines[:], lines[1:])
-		s.At, s.Value = s.At[:2], s.Value[:2]
-	}
-	at := v.At.Unix()
-	if w.l.Backward {
+	if w.p.l.Backward {
 		at = -at
 	}
-	lines[len(s.At)] = line
-	s.At, s.Value = append(s.At, at), append(s.Value, v.Value)
-	if len(s.At) == 3 && len(s.Suspects()) > 0 {
-		note(&w.f.SpikeAt, &w.f.Spikes, lines[1], "%s of %.1f between %.1f and %.1f", v.Quantity, s.Value[1], s.Value[0], s.Value[2])
+	t.at[t.n], t.value[t.n], t.line[t.n] = at, v.value, line
+	t.n++
+	if quantity := w.p.columns[v.column].quantity; t.n == 3 && care.Suspect(quantity, t.at, t.value) {
+		note(&w.f.SpikeAt, &w.f.Spikes, t.line[1], "%s of %.1f between %.1f and %.1f", quantity, t.value[1], t.value[0], t.value[2])
 	}
 }
