@@ -64,5 +64,20 @@ func (b *Book) aroundUntil(ctx context.Context, p *care.PlantState, until time.T
 	if err != nil {
 		return care.Around{}, fmt.Errorf("reading the climate of space %s: %w", p.Record.Space, err)
 	}
-	return care.Around{Measured: hours}, nil
+	around := care.Around{Measured: hours}
+	around.Ahead, around.AheadOf = b.ahead(p.Record.Space)
+	return around, nil
+}
+
+// ahead returns the hours of a space from now on that a forecast was handed in
+// for, by the clocks at the place, and when that was.
+func (b *Book) ahead(space string) (hours []care.ClimateHour, of time.Time) {
+	b.mu.RLock()
+	f, ok := b.collection.ForeseenIn(space)
+	b.mu.RUnlock()
+	if !ok {
+		return nil, of
+	}
+	now := b.now()
+	return f.Hours(now.Truncate(time.Hour), b.zone()), f.At
 }

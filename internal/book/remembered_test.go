@@ -228,10 +228,10 @@ func (d *diary) plainLooks(c *care.Collection, p *care.PlantState, on time.Time)
 	warmth := func(space string) care.Warmth {
 		for _, s := range c.Spaces {
 			if strings.EqualFold(s.Name, space) {
-				return care.NewWarmth(s, nil)
+				return care.NewWarmth(s, nil, nil)
 			}
 		}
-		return care.NewWarmth(care.Space{}, nil)
+		return care.NewWarmth(care.Space{}, nil, nil)
 	}
 	var near []care.Nearby
 	all := slices.SortedFunc(maps.Values(c.Plants), func(x, y *care.PlantState) int { return book.CompareLabels(x.Record.Label, y.Record.Label) })

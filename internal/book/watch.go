@@ -47,7 +47,8 @@ func (b *Book) warmth(ctx context.Context, space string) (care.Warmth, error) {
 	if err != nil {
 		return care.Warmth{}, fmt.Errorf("reading how warm %s was: %w", space, err)
 	}
-	w := care.NewWarmth(described, days)
+	ahead, _ := b.ahead(space)
+	w := care.NewWarmth(described, days, ahead)
 	b.warm.of[space] = w
 	return w, nil
 }

@@ -16,6 +16,7 @@ import (
 type Around struct {
 	Measured []ClimateHour
 	Ahead    []ClimateHour // of a forecast that was handed in; what was measured comes first
+	AheadOf  time.Time     // when it was handed in
 }
 
 // patternDays is how many of the last days make the pattern that the days ahead
@@ -42,6 +43,7 @@ type surroundings struct {
 	// pattern is the mean of the last days measured, by the hour of the day; an
 	// hour without a count was not measured.
 	pattern [24]ClimateHour
+	aheadOf time.Time
 	last    int // hour after the last one measured
 	// headroom is what the course was reckoned with, over what was assumed before
 	// anything was learned: the members of an ensemble bring their own.
@@ -51,7 +53,7 @@ type surroundings struct {
 }
 
 func newSurroundings(s *subject, t *transpiration, c *Course, around Around) *surroundings {
-	w := &surroundings{s: s, t: t, c: c, headroom: 1, hour: map[int]*ClimateHour{}, fore: map[int]*ClimateHour{}}
+	w := &surroundings{s: s, t: t, c: c, headroom: 1, aheadOf: around.AheadOf, hour: map[int]*ClimateHour{}, fore: map[int]*ClimateHour{}}
 	for i := range around.Measured {
 		h := w.hourOf(around.Measured[i].Start)
 		w.hour[h] = &around.Measured[i]
@@ -212,7 +214,7 @@ func (w *surroundings) says() string {
 		source int
 		words  string
 	}{
-		{fromReadings, "as measured"}, {fromForecast, "from the forecast handed in"},
+		{fromReadings, "as measured"}, {fromForecast, "by the forecast file of " + w.aheadOf.Format("2 January")},
 		{fromPattern, fmt.Sprintf("like the last %d days measured", patternDays)}, {fromTypicalDay, "a typical day at the targets"},
 	} {
 		if n := w.count[one.source]; n > 0 {

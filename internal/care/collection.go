@@ -14,6 +14,7 @@ type Collection struct {
 	Place    Place
 	Spaces   []Space // in walking order
 	Spots    []SpotState
+	Foreseen []ForeseenAt // the last forecast of each space
 	Waters   []Water
 	Feeds    []Feed
 	Routine  Routine
@@ -185,6 +186,8 @@ func (c *Collection) Apply(e Entry) {
 		c.Spaces = replace(c.Spaces, *d.Space, func(s Space) string { return s.Name })
 	case SpotSet, LightReadAt:
 		c.applySpot(e)
+	case ForecastIn:
+		c.applyForeseen(e)
 	case WaterSet:
 		c.Waters = replace(c.Waters, *d.Water, func(w Water) string { return w.Name })
 	case FeedSet:

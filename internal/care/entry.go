@@ -52,9 +52,10 @@ const (
 	RainFell     Kind = "rain"       // on all outdoor spaces, unless one is named
 	Weighed      Kind = "weigh"
 	DrainageRead Kind = "drainage"
-	WetnessSeen  Kind = "wetness" // of the pot, by looking into it
-	SpotSet      Kind = "spot"    // in a space
-	LightReadAt  Kind = "light"   // of a meter, at a spot
+	WetnessSeen  Kind = "wetness"  // of the pot, by looking into it
+	SpotSet      Kind = "spot"     // in a space
+	LightReadAt  Kind = "light"    // of a meter, at a spot
+	ForecastIn   Kind = "forecast" // of the air of a space, or of the open sky
 	RootsRead    Kind = "roots"
 	Counted      Kind = "counts" // leaves, bulbs, wrinkles
 	SignSeen     Kind = "sign"   // what no number says
@@ -78,7 +79,7 @@ const (
 var Kinds = []Kind{
 	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead, MixingSet,
 	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
-	WetnessSeen, SpotSet, LightReadAt,
+	WetnessSeen, SpotSet, LightReadAt, ForecastIn,
 	PestLook, Treated, BladeUsed, BladeCleaned, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
 }
 
@@ -87,7 +88,7 @@ func (k Kind) aboutPlant() bool {
 	switch k {
 	case MixingSet:
 		return false
-	case SpotSet, LightReadAt, PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, RainFell, BladeCleaned, Withdrawn:
+	case SpotSet, LightReadAt, ForecastIn, PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, RainFell, BladeCleaned, Withdrawn:
 		return false
 	}
 	return true
@@ -115,6 +116,7 @@ type Detail struct {
 
 	Spot      *Spot      `json:"spot,omitempty"`
 	LightRead *LightRead `json:"light,omitempty"`
+	Foreseen  *Foreseen  `json:"foreseen,omitempty"`
 	ToSpot    string     `json:"to_spot,omitempty"` // of the space moved to
 
 	VolumeML  *float64 `json:"volume_ml,omitempty"`
@@ -268,7 +270,7 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 	}
 	for _, part := range []interface {
 		check(func(field, format string, args ...any))
-	}{d.Tank, d.Stock, d.Batch, d.Membrane, d.Mixing, d.Feed} {
+	}{d.Tank, d.Stock, d.Batch, d.Membrane, d.Mixing, d.Feed, d.Foreseen} {
 		part.check(bad)
 	}
 	const longNote = 10_000
@@ -290,7 +292,7 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 		TankSet: {"tank", d.Tank != nil}, StockRead: {"stock", d.Stock != nil}, BatchMade: {"batch", d.Batch != nil},
 		MembraneRead: {"membrane", d.Membrane != nil},
 		RainFell:     {"rain_mm", d.RainMM != nil}, Weighed: {"mass_g", d.MassG != nil}, DrainageRead: {"ec_ms", d.ECmS != nil}, WetnessSeen: {"wet", d.Wet != ""},
-		SpotSet: {"spot", d.Spot != nil}, LightReadAt: {"light", d.LightRead != nil},
+		SpotSet: {"spot", d.Spot != nil}, LightReadAt: {"light", d.LightRead != nil}, ForecastIn: {"foreseen", d.Foreseen != nil},
 		RootsRead: {"roots", len(d.Roots) > 0}, Photographed: {"photo", d.Photo != ""}, Moved: {"to_space", d.ToSpace != ""},
 		SpikeDecided: {"spike", d.Spike == "cut" || d.Spike == "kept"}, Noted: {"note", strings.TrimSpace(d.Note) != ""},
 		MixingSet: {"mixing", d.Mixing != nil},

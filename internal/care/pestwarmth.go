@@ -12,6 +12,7 @@ import (
 // typical day of the space otherwise.
 type Warmth struct {
 	Measured       map[time.Time]DayWarmth // by calendar day, at midnight UTC
+	Foreseen       map[time.Time]DayWarmth // by a forecast that was handed in
 	NightC, DayC   basis.Value             // of a typical day
 	LatestMeasured time.Time
 }
@@ -21,20 +22,19 @@ type DayWarmth struct{ MinC, MaxC float64 }
 
 // NewWarmth returns the warmth of a space from its description and the days on
 // which it was measured. Days of which only a few hours were measured are left
-// out: the coldest of them may be missing.
-func NewWarmth(space Space, days []ClimateDay) Warmth {
+// out: the coldest of them may be missing. ahead are hours of a forecast.
+func NewWarmth(space Space, days []ClimateDay, ahead []ClimateHour) Warmth {
 	usual := kindDefaults[Windowsill]
 	if d, ok := kindDefaults[space.Kind]; ok {
 		usual = d
 	}
-	w := Warmth{NightC: space.NightC, DayC: space.DayC, Measured: map[time.Time]DayWarmth{}}
+	w := Warmth{NightC: space.NightC, DayC: space.DayC, Measured: map[time.Time]DayWarmth{}, Foreseen: foreseenDays(ahead)}
 	if w.NightC.Grade == 0 {
 		w.NightC = basis.Assumed(usual.nightC, usual.nightC-3, usual.nightC+3, "°C")
 	}
 	if w.DayC.Grade == 0 {
 		w.DayC = basis.Assumed(usual.dayC, usual.dayC-3, usual.dayC+3, "°C")
 	}
-	const mostOfADay = 20
 	for _, d := range days {
 		if d.Lit.Hours+d.Dark.Hours < mostOfADay || !d.Lit.TempC.Known() || !d.Dark.TempC.Known() {
 			continue
@@ -45,19 +45,25 @@ func NewWarmth(space Space, days []ClimateDay) Warmth {
 	return w
 }
 
+// mostOfADay is of how many hours a day has to be known.
+const mostOfADay = 20
+
 // warmthDays is as far as the days of a plan are laid out; beyond them package
 // pest goes on at their pace.
 const warmthDays = 120
 
-// from returns the days from one on. What lies ahead is a typical day, or what
-// was measured in the week before it if anything was.
+// from returns the days from one on. What lies ahead is what was foreseen, what
+// was measured in the week before it if anything was, or a typical day.
 func (w Warmth) from(start time.Time) pest.Temperatures {
 	t := pest.Temperatures{Start: start, MinC: make([]float64, warmthDays), MaxC: make([]float64, warmthDays)}
 	ahead := w.usualDay()
 	for i := range warmthDays {
-		d, known := w.Measured[start.AddDate(0, 0, i)]
+		date := start.AddDate(0, 0, i)
+		d, known := w.Measured[date]
 		if !known {
-			d = ahead
+			if d, known = w.Foreseen[date]; !known {
+				d = ahead
+			}
 		}
 		t.MinC[i], t.MaxC[i] = d.MinC, d.MaxC
 	}

@@ -15,7 +15,7 @@ import (
 
 // room is a space of a steady day.
 func room(nightC, dayC float64) care.Warmth {
-	return care.NewWarmth(care.Space{NightC: basis.Exactly(nightC, "°C", basis.Given, ""), DayC: basis.Exactly(dayC, "°C", basis.Given, "")}, nil)
+	return care.NewWarmth(care.Space{NightC: basis.Exactly(nightC, "°C", basis.Given, ""), DayC: basis.Exactly(dayC, "°C", basis.Given, "")}, nil, nil)
 }
 
 func (p *patient) pests(day int, w care.Warmth, beside ...care.Nearby) []care.PestWatch {
@@ -141,7 +141,7 @@ func TestMeasuredDaysMoveTheWindows(t *testing.T) {
 		}
 		hot = append(hot, care.ClimateDay{Date: after(10 + d), Lit: part(24, 30), Dark: part(20, 24)})
 	}
-	usual, warm := only(t, p.pests(10, care.NewWarmth(space, nil))), only(t, p.pests(10, care.NewWarmth(space, hot)))
+	usual, warm := only(t, p.pests(10, care.NewWarmth(space, nil, nil))), only(t, p.pests(10, care.NewWarmth(space, hot, nil)))
 	if !warm.Due.Before(usual.Due) {
 		t.Errorf("due on %v in the heat, on %v on usual days", warm.Due, usual.Due)
 	}

@@ -25,6 +25,7 @@ type readingsImport struct {
 	Dates     string `help:"Order of day, month and year where the dates leave it open: dmy, mdy or ymd." placeholder:"ORDER"`
 	Delimiter string `help:"Mark between the cells; found out when left out. Write tab for a tabulator." placeholder:"MARK"`
 	LightFrom string `help:"What shines, for light in lux or foot-candles; what the space says when left out." placeholder:"SOURCE"`
+	Forecast  bool   `help:"It is a forecast: its times lie ahead. It takes the place of the one before for the space, or without --space for all outdoor spaces, and ends by itself."`
 	Yes       bool   `help:"Add it. Without this, only how it is read and what would be added is shown."`
 	JSON      bool   `help:"Print JSON for programs."`
 }
@@ -56,6 +57,10 @@ func (c readingsImport) Run(r *run) (err error) {
 		}
 	}
 	file := readings.File{Name: filepath.Base(c.In), ReadSeeker: in, Bytes: size}
+	if c.Forecast {
+		end()
+		return c.forecast(r, s, file, o)
+	}
 	var report readings.Report
 	if c.Yes {
 		report, err = readings.Import(r.ctx, file, o, s, r.clock(), told)
@@ -129,7 +134,7 @@ func (c readingsImport) options(r *run, place *care.Collection, in io.ReadSeeker
 			return o, err
 		}
 		o.Space, o.LightFrom = space.Name, lightOf(space)
-	} else {
+	} else if !c.Forecast {
 		first := make([]byte, 4096)
 		n, _ := io.ReadFull(in, first)
 		if !readings.IsTable(first[:n]) {

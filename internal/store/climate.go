@@ -200,7 +200,9 @@ func channelsOf(ctx context.Context, tx *sql.Tx, space int64) ([]sensorChannel, 
 		if err := rows.Scan(&c.id, &c.series.Source, &c.series.Quantity); err != nil {
 			return nil, err
 		}
-		list = append(list, c)
+		if !TakenBack(c.series.Source) {
+			list = append(list, c)
+		}
 	}
 	return list, rows.Err()
 }

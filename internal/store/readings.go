@@ -233,6 +233,7 @@ func channelOf(ctx context.Context, tx *sql.Tx, key channelKey) (ids [2]int64, e
 // ReadingQuery selects readings. Fields that are left out select everything.
 type ReadingQuery struct {
 	Space       string
+	Source      string
 	From, Until time.Time // Until itself is left out
 }
 
@@ -250,6 +251,9 @@ func (s *Store) Readings(ctx context.Context, q ReadingQuery) iter.Seq2[care.Rea
 	}
 	if q.Space != "" {
 		query, args = query+" AND m.name = ?", append(args, q.Space)
+	}
+	if q.Source != "" {
+		query, args = query+" AND c.source = ?", append(args, q.Source)
 	}
 	return func(yield func(care.Reading, error) bool) {
 		rows, err := s.read.QueryContext(ctx, query+" ORDER BY m.name, c.source, c.quantity, r.at", args...)
@@ -283,7 +287,8 @@ type Sensor struct {
 	Value    float64       `json:"value"` // the last one
 }
 
-// Sensors lists what has been measured, by space, source and quantity.
+// Sensors lists what has been measured, by space, source and quantity, without
+// what was taken back.
 func (s *Store) Sensors(ctx context.Context) ([]Sensor, error) {
 	rows, err := s.read.QueryContext(ctx, `SELECT m.name, c.source, c.quantity,
 			(SELECT min(at) FROM reading WHERE channel = c.id), l.at, l.value
@@ -303,7 +308,9 @@ func (s *Store) Sensors(ctx context.Context) ([]Sensor, error) {
 		}
 		one.First, one.Last = time.Unix(first, 0).UTC(), time.Unix(last, 0).UTC()
 		one.Value = float64(value) / steps[one.Quantity]
-		list = append(list, one)
+		if !TakenBack(one.Source) {
+			list = append(list, one)
+		}
 	}
 	return list, rows.Err()
 }
@@ -326,17 +333,41 @@ func (s *Store) RemoveSource(ctx context.Context, source string) error {
 	})
 }
 
-// RemoveReadings takes back what a source measured in a space at one moment: for
-// what was typed wrongly.
-func (s *Store) RemoveReadings(ctx context.Context, space, source string, at time.Time) error {
+// takenBack ends the name of a source whose readings were taken back: they stay
+// as they came, and count for nothing.
+const takenBack = ", taken back"
+
+// TakenBack reports whether the readings of a source were taken back.
+func TakenBack(source string) bool { return strings.HasSuffix(source, takenBack) }
+
+// TakeBackReadings takes back what a source measured in a space at one moment: for
+// what was typed wrongly. The readings stay under a name that says so, and count
+// for nothing.
+func (s *Store) TakeBackReadings(ctx context.Context, space, source string, at time.Time) error {
 	err := s.change(ctx, func(tx *sql.Tx) error {
-		result, err := tx.ExecContext(ctx, `DELETE FROM reading WHERE at = ?1 AND channel IN (
-			SELECT c.id FROM channel c JOIN measured_space m ON m.id = c.space WHERE m.name = ?2 AND c.source = ?3)`, at.Unix(), space, source)
+		found, err := channelsAt(ctx, tx, space, source, at.Unix())
 		if err != nil {
 			return err
 		}
-		if n, err := result.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(err, fmt.Errorf("a reading by %s in %s at %s: %w", source, space, at.Format(time.RFC3339), ErrNotFound))
+		if len(found) == 0 {
+			return fmt.Errorf("a reading by %s in %s at %s: %w", source, space, at.Format(time.RFC3339), ErrNotFound)
+		}
+		for id, q := range found {
+			name := source
+			for moved := int64(0); moved == 0; { // what was taken back at this moment before stays, too
+				name += takenBack
+				back, err := channelOf(ctx, tx, channelKey{space, name, q})
+				if err != nil {
+					return err
+				}
+				result, err := tx.ExecContext(ctx, "UPDATE OR IGNORE reading SET channel = ? WHERE channel = ? AND at = ?", back[0], id, at.Unix())
+				if err == nil {
+					moved, err = result.RowsAffected()
+				}
+				if err != nil {
+					return err
+				}
+			}
 		}
 		_, err = tx.ExecContext(ctx, `INSERT INTO climate_stale (space, hour) SELECT id, ? FROM measured_space WHERE name = ? ON CONFLICT DO NOTHING`,
 			floorHour(at.Unix()), space)
@@ -346,4 +377,24 @@ func (s *Store) RemoveReadings(ctx context.Context, space, source string, at tim
 		return fmt.Errorf("taking a reading back: %w", err)
 	}
 	return nil
+}
+
+// channelsAt returns the channels by which a source measured at a moment.
+func channelsAt(ctx context.Context, tx *sql.Tx, space, source string, at int64) (map[int64]care.Quantity, error) {
+	rows, err := tx.QueryContext(ctx, `SELECT c.id, c.quantity FROM channel c JOIN measured_space m ON m.id = c.space
+		JOIN reading r ON r.channel = c.id AND r.at = ? WHERE m.name = ? AND c.source = ?`, at, space, source)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	found := map[int64]care.Quantity{}
+	for rows.Next() {
+		var id int64
+		var q care.Quantity
+		if err := rows.Scan(&id, &q); err != nil {
+			return nil, err
+		}
+		found[id] = q
+	}
+	return found, rows.Err()
 }

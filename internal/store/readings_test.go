@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"path/filepath"
@@ -240,11 +241,38 @@ func TestAReadingIsKeptOnce(t *testing.T) {
 	if !slices.Equal(values, []float64{21.3}) {
 		t.Errorf("kept %v: an unsound batch must leave nothing behind", values)
 	}
-	if err := s.RemoveReadings(t.Context(), "shelf", "typed", one.At); err != nil {
+	if err := s.TakeBackReadings(t.Context(), "shelf", "typed", one.At); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.RemoveReadings(t.Context(), "shelf", "typed", one.At); !errors.Is(err, store.ErrNotFound) {
+	if err := s.TakeBackReadings(t.Context(), "shelf", "typed", one.At); !errors.Is(err, store.ErrNotFound) {
 		t.Errorf("taking it back twice gives %v", err)
+	}
+	// Written down and taken back once more, both stay as they came, and count
+	// for nothing.
+	one.Value = 35.5
+	if _, err := s.KeepReadings(t.Context(), []care.Reading{one}); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.TakeBackReadings(t.Context(), "shelf", "typed", one.At); err != nil {
+		t.Fatal(err)
+	}
+	var kept []string
+	for r, err := range s.Readings(t.Context(), store.ReadingQuery{}) {
+		if err != nil {
+			t.Fatal(err)
+		}
+		kept = append(kept, fmt.Sprintf("%s %g", r.Source, r.Value))
+	}
+	if want := []string{"typed, taken back 21.3", "typed, taken back, taken back 35.5"}; !slices.Equal(kept, want) {
+		t.Errorf("kept %q, want %q", kept, want)
+	}
+	if _, err := s.Settle(t.Context(), func(string) care.DayClock { return care.DayClock{Zone: time.UTC} }, nil); err != nil {
+		t.Fatal(err)
+	}
+	hours, err := s.ClimateHours(t.Context(), "shelf", one.At.Add(-time.Hour), one.At.Add(time.Hour))
+	sensors, sensorsErr := s.Sensors(t.Context())
+	if len(hours) > 0 || len(sensors) > 0 || err != nil || sensorsErr != nil {
+		t.Errorf("what was taken back counts: %v, %v (%v, %v)", hours, sensors, err, sensorsErr)
 	}
 }
 

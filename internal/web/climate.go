@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"html/template"
+	"iter"
 	"net/http"
 	"net/url"
 	"slices"
@@ -25,6 +26,7 @@ func climateRoutes(on *router) {
 	on.post("/space/{name}/readings", (*Server).typeReadings)
 	on.post("/space/{name}/readings/remove", (*Server).removeReadings)
 	on.post("/space/{name}/file", (*Server).takeFile, upTo(mostFileBytes+1<<20), lasting(fileTime))
+	on.post("/space/{name}/forecast/remove", (*Server).removeForecast)
 	on.post("/readings", (*Server).takeReadings, sensorsToo, upTo(1<<20))
 }
 
@@ -44,6 +46,8 @@ type climateView struct {
 	Said        string // how much of the time was outside what is wanted
 	Suspect     string
 	Latest      []latestView
+	TypedList   []typedView
+	Foreseen    *foreseenView
 	Worst       *worstView
 	Week        string // the time that the worst off was looked for in
 	Litres      *figureView
@@ -181,7 +185,10 @@ func (s *Server) newClimateView(r *http.Request) (*climateView, error) {
 		v.Later = v.at(span, later)
 	}
 	v.When = shownSpan(from, on)
-	v.Typed, v.Upload = newTypedForm(), newUploadForm(clock.Zone)
+	v.Typed, v.Upload, v.Foreseen = newTypedForm(), newUploadForm(space, clock.Zone), s.foreseen(space)
+	if v.TypedList, err = s.typed(ctx, u, space.Name, clock.Zone); err != nil {
+		return nil, err
+	}
 
 	plants, err := s.wanting(ctx, space.Name)
 	if err != nil {
@@ -366,7 +373,8 @@ func shortfallWords(u care.Units, f care.Shortfall) string {
 type Readings interface {
 	readings.Store
 	KeepReadings(ctx context.Context, list []care.Reading) (care.Kept, error)
-	RemoveReadings(ctx context.Context, space, source string, at time.Time) error
+	TakeBackReadings(ctx context.Context, space, source string, at time.Time) error
+	Readings(ctx context.Context, q store.ReadingQuery) iter.Seq2[care.Reading, error]
 	RemoveSource(ctx context.Context, source string) error
 	Sensors(ctx context.Context) ([]store.Sensor, error)
 	Settle(ctx context.Context, clockOf store.ClockOf, progress store.Progress) (care.Changed, error)

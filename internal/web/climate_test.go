@@ -118,13 +118,64 @@ func TestReadingsAreTypedAndTakenBack(t *testing.T) {
 			t.Errorf("%v: %s without %q", c.values, answer.Status, c.says)
 		}
 	}
-	at := b.server.Now().Truncate(time.Second).UTC().Format(time.RFC3339)
+	at := ""
+	for _, in := range parsePage(t, b.get("/space/shelf/climate")).all("input") {
+		if in.attr["type"] == "hidden" && in.attr["name"] == "at" {
+			at = in.attr["value"]
+		}
+	}
 	expectSeeOther(t, b.post("/space/shelf/readings/remove", url.Values{"at": {at}}), "/space/shelf/climate?done=back")
 	if strings.Contains(b.get("/space/shelf/climate?show=day"), "read by hand") {
 		t.Error("the reading is still there")
 	}
 	if answer := b.post("/space/attic/readings", form); answer.StatusCode != http.StatusNotFound {
 		t.Errorf("an attic: %s", answer.Status)
+	}
+}
+
+// A forecast is shown before it is kept, says itself in the forecast of a pot, and
+// can be taken back.
+func TestAForecastIsHandedIn(t *testing.T) {
+	b := newBench(t, measuring, withShelf)
+	var file strings.Builder
+	file.WriteString("Time,Temperature (°C),Humidity (%)\n")
+	for h := range 80 {
+		fmt.Fprintf(&file, "%s,%d,60\n", b.server.Now().Add(time.Duration(h)*time.Hour).Format("2006-01-02 15:04"), 18+h%7)
+	}
+	shown := b.sendFile("/space/shelf/file", "week.csv", file.String(), map[string]string{"holds": "forecast", "do": "look"})
+	text := body(t, shown)
+	if shown.StatusCode != http.StatusOK || !strings.Contains(text, "It tells of 80 hours") || strings.Contains(text, "The plan goes by") {
+		t.Fatalf("%s: %s", shown.Status, text)
+	}
+	waiting, entry := "", ""
+	for _, in := range parsePage(t, text).all("input") {
+		if in.attr["name"] == "waiting" {
+			waiting = in.attr["value"]
+		}
+	}
+	expectSeeOther(t, b.sendFile("/space/shelf/file", "", "", map[string]string{"holds": "forecast", "waiting": waiting, "do": "add"}), "/space/shelf/climate?done=foreseen")
+	text = b.get("/space/shelf/climate")
+	if !strings.Contains(text, "The plan goes by the forecast file week.csv") {
+		t.Fatal("the page does not say by what the plan goes")
+	}
+	for _, in := range parsePage(t, text).all("input") {
+		if in.attr["name"] == "entry" {
+			entry = in.attr["value"]
+		}
+	}
+	around, err := b.server.Book.Around(t.Context(), &care.PlantState{Record: care.Plant{Space: "shelf"}})
+	if err != nil || len(around.Ahead) != 80 || around.AheadOf.IsZero() {
+		t.Errorf("%d hours ahead of %v, %v", len(around.Ahead), around.AheadOf, err)
+	}
+	if answer := b.sendFile("/space/shelf/file", "old.csv", "Time,Temperature (°C),Humidity (%)\n2020-01-01 10:00,20,50\n2020-01-01 11:00,20,50\n", map[string]string{"holds": "forecast"}); answer.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(body(t, answer), "no temperature and humidity for the hours from") {
+		t.Errorf("a forecast of the past: %s", answer.Status)
+	}
+	expectSeeOther(t, b.post("/space/shelf/forecast/remove", url.Values{"entry": {entry}}), "/space/shelf/climate?done=back")
+	if strings.Contains(b.get("/space/shelf/climate"), "The plan goes by") {
+		t.Error("the forecast is still there")
+	}
+	if answer := b.post("/space/shelf/forecast/remove", url.Values{"entry": {entry}}); answer.StatusCode != http.StatusNotFound {
+		t.Errorf("taken back twice: %s", answer.Status)
 	}
 }
 

@@ -107,6 +107,7 @@ var navigation = []struct {
 // names one, so that nobody can put words of their own there.
 var notices = map[string]string{
 	"back":      "Taken back.",
+	"foreseen":  "The plan goes by this forecast now.",
 	"kept":      "Kept.",
 	"by":        "This device knows who does the round.",
 	"added":     "Added. Write down its repot to begin its course.",

@@ -11,6 +11,7 @@ import (
 	"sync"
 	"time"
 
+	"velamen/internal/care"
 	"velamen/internal/readings"
 )
 
@@ -61,20 +62,21 @@ func (w *waitingFiles) get(id string, now time.Time) (waitingFile, bool) {
 
 // uploadForm asks for a logger's file, and shows how it is read.
 type uploadForm struct {
-	File, Source, Zone, Dates, Map field
-	Waiting                        string // id of a file that was shown
-	Name                           string // of it
-	Columns                        []columnView
-	Facts                          []string
-	Added                          string // what became of it
+	File, Holds, Source, Zone, Dates, Map field
+	Waiting                               string // id of a file that was shown
+	Name                                  string // of it
+	Columns                               []columnView
+	Facts                                 []string
+	Added                                 string // what became of it
 }
 
 // columnView is how one column is read.
 type columnView struct{ Heading, Meaning string }
 
-func newUploadForm(zone *time.Location) uploadForm {
+func newUploadForm(space care.Space, zone *time.Location) uploadForm {
 	u := uploadForm{
 		File:   field{Name: "file", Label: "File"},
+		Holds:  holdsField(space),
 		Source: field{Name: "source", Label: "Name of the sensor", Hint: "Its file name when left empty. Two files of one sensor need the same name."},
 		Zone:   field{Name: "zone", Label: "Its clock runs in", Value: zone.String(), Hint: "Europe/Berlin, or +10:00 for a clock that is never changed."},
 		Dates:  field{Name: "dates", Label: "Order of dates", Type: "select", Options: []choice{{"", "as the file shows", true}, {"dmy", "day, month, year", false}, {"mdy", "month, day, year", false}, {"ymd", "year, month, day", false}}},
@@ -83,7 +85,9 @@ func newUploadForm(zone *time.Location) uploadForm {
 	return u
 }
 
-func (u *uploadForm) fields() []*field { return []*field{&u.Source, &u.Zone, &u.Dates, &u.Map} }
+func (u *uploadForm) fields() []*field {
+	return []*field{&u.Holds, &u.Source, &u.Zone, &u.Dates, &u.Map}
+}
 
 // takeFile shows how a logger's file is read, or adds the one that was shown.
 func (s *Server) takeFile(w http.ResponseWriter, r *http.Request) error {
@@ -126,6 +130,9 @@ func (s *Server) takeFile(w http.ResponseWriter, r *http.Request) error {
 	}
 	in := readings.File{Name: file.name, ReadSeeker: bytes.NewReader(file.content), Bytes: int64(len(file.content))}
 	add := found && f.text("do") == "add"
+	if holds := f.text("holds"); holds == holdsForecast || holds == holdsForOutdoors {
+		return s.takeForecast(w, r, f, file, o, add)
+	}
 	var report readings.Report
 	if add {
 		report, err = readings.Import(r.Context(), in, o, s.Readings, s.Now(), nil)

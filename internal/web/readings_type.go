@@ -1,11 +1,16 @@
 package web
 
 import (
+	"context"
 	"fmt"
+	"maps"
 	"net/http"
+	"slices"
+	"strings"
 	"time"
 
 	"velamen/internal/care"
+	"velamen/internal/store"
 	"velamen/science/basis"
 	"velamen/science/light"
 )
@@ -126,11 +131,40 @@ func (s *Server) removeReadings(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return fmt.Errorf("%w: %q is not a time", errBadRequest, f.text("at"))
 	}
-	if err := s.Readings.RemoveReadings(r.Context(), space.Name, typedSource, at); err != nil {
+	if err := s.Readings.TakeBackReadings(r.Context(), space.Name, typedSource, at); err != nil {
 		return err
 	}
 	if err := s.settle(r.Context()); err != nil {
 		return err
 	}
 	return seeOther(w, r, spacePath(space.Name)+"/climate?done=back")
+}
+
+// typedView is what was typed at one moment, which can be taken back.
+type typedView struct{ When, Shown, At string }
+
+const (
+	typedDays = 60
+	mostTyped = 8
+)
+
+// typed lists the last readings that were typed in a space, the newest first.
+func (s *Server) typed(ctx context.Context, u care.Units, space string, zone *time.Location) ([]typedView, error) {
+	if s.Readings == nil {
+		return nil, nil
+	}
+	var list []typedView
+	byTime := map[time.Time][]string{}
+	query := store.ReadingQuery{Space: space, Source: typedSource, From: s.Now().AddDate(0, 0, -typedDays)}
+	for one, err := range s.Readings.Readings(ctx, query) {
+		if err != nil {
+			return nil, fmt.Errorf("reading what was typed: %w", err)
+		}
+		byTime[one.At] = append(byTime[one.At], shownReading(u, one.Quantity, one.Value))
+	}
+	times := slices.SortedFunc(maps.Keys(byTime), func(a, b time.Time) int { return b.Compare(a) })
+	for _, at := range times[:min(len(times), mostTyped)] {
+		list = append(list, typedView{at.In(zone).Format("Mon 2 Jan, 15:04"), strings.Join(byTime[at], ", "), at.Format(time.RFC3339)})
+	}
+	return list, nil
 }

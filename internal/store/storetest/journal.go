@@ -67,7 +67,7 @@ func (j *journal) add() {
 	switch e.Kind {
 	case care.MixingSet:
 		e.Plant = ""
-	case care.SpotSet, care.LightReadAt, care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.CaseKept, care.RainFell, care.BladeCleaned,
+	case care.SpotSet, care.LightReadAt, care.ForecastIn, care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.CaseKept, care.RainFell, care.BladeCleaned,
 		care.TankSet, care.StockRead, care.BatchMade, care.MembraneRead:
 		e.Plant = ""
 	case care.Withdrawn:
@@ -137,6 +137,8 @@ func (j *journal) detail(e care.Entry) care.Detail {
 		d.Spot = &care.Spot{Space: space, Name: name, Faces: "NE", Places: j.draw("places", 5)}
 	case care.LightReadAt:
 		d.LightRead = &care.LightRead{Space: space, Spot: name, PPFD: given(float64(10*j.draw("light", 60)), "µmol/m²/s"), Clear: true}
+	case care.ForecastIn:
+		d.Foreseen = &care.Foreseen{Space: space, File: "f.csv", Start: Start.UTC(), TempC: []float64{*number("°C", 30), 20.5}, RHPercent: []float64{50, *number("%", 90)}}
 	case care.WetnessSeen:
 		d.Wet = care.Wetnesses[j.draw("wet", len(care.Wetnesses))]
 	case care.RootsRead:
