@@ -165,12 +165,12 @@ func TestForecastsFollowMeasuredHours(t *testing.T) {
 	if a, b := damp.LeastWater.Value.Value, dry.LeastWater.Value.Value; b >= a {
 		t.Errorf("driest in damp air %.3f, in dry air %.3f", a, b)
 	}
-	turned := make(care.Around{Measured: hours(85, 0, 240), Ahead: hours(30, 240, 240+24*7)})
+	turned := make(care.Around{Measured: hours(85, 0, 240), Ahead: hours(30, 240, 240+24*7), AheadOf: time.Date(2026, 1, 2, 9, 0, 0, 0, time.UTC)})
 	if a, b := damp.LeastWater.Value.Value, turned.LeastWater.Value.Value; b >= a {
 		t.Errorf("a dry forecast leaves %.3f, the pattern of damp days %.3f", b, a)
 	}
 	for words, f := range map[string]care.Forecast{
-		"nothing was measured": make(care.Around{}), "as measured": dry, "like the last 3 days": damp, "from the forecast": turned,
+		"nothing was measured": make(care.Around{}), "as measured": dry, "like the last 3 days": damp, "by the forecast file of 2 January": turned,
 	} {
 		if !strings.Contains(f.LeastWater.Because.Note, words) {
 			t.Errorf("the because %q does not say %q", f.LeastWater.Because.Note, words)
