@@ -15,7 +15,7 @@ import (
 // exportCommand writes a collection in open formats.
 type exportCommand struct {
 	File    string `arg:"" help:"The collection."`
-	Out     string `arg:"" help:"A name ending in .json for everything in one file, photographs included; any other for a folder of CSV tables."`
+	Out     string `arg:"" help:"A name ending in .json for everything in one file, photographs and readings included; any other for a folder of CSV tables."`
 	Replace bool   `help:"Write over files of these names."`
 }
 
@@ -33,7 +33,7 @@ func (c exportCommand) Run(r *run) (err error) {
 			return withReplace(storeProblem("exporting", err))
 		}
 		fmt.Fprintf(r.out, "The whole collection is in %s. It comes back with: velamen import NEWFILE %s --yes\n", c.Out, c.Out)
-		return sayReadings(r, s)
+		return nil
 	}
 	entries, collection, err := s.Collection(r.ctx)
 	if err != nil {
@@ -90,13 +90,4 @@ func withReadings(r *run, s *store.Store, folder string, replace bool) (bool, er
 		return err
 	})
 	return true, withReplace(storeProblem("exporting", err))
-}
-
-// sayReadings says where the readings are that an export leaves out.
-func sayReadings(r *run, s *store.Store) error {
-	sensors, err := s.Sensors(r.ctx)
-	if err == nil && len(sensors) > 0 {
-		fmt.Fprintln(r.out, "What sensors measured is not in it: a backup holds it, and velamen readings export writes it as CSV.")
-	}
-	return storeProblem("exporting", err)
 }

@@ -65,7 +65,7 @@ func (c importCommand) bundle(r *run, s *store.Store, in io.ReadSeeker) error {
 		if err != nil {
 			return fmt.Errorf("%s: %w", c.In, err)
 		}
-		fmt.Fprintf(r.out, "%s is whole: %d entries, %d photographs. What is in %s already will be passed over.\n", c.In, summary.Entries, summary.Photos, c.File)
+		fmt.Fprintf(r.out, "%s is whole: %d entries, %d photographs, %d readings. What is in %s already will be passed over.\n", c.In, summary.Entries, summary.Photos, summary.Readings, c.File)
 		c.askForYes(r)
 		return nil
 	}
@@ -75,7 +75,20 @@ func (c importCommand) bundle(r *run, s *store.Store, in io.ReadSeeker) error {
 	if err != nil {
 		return fmt.Errorf("%s: %w", c.In, err)
 	}
+	if summary.Readings > 0 {
+		place, err := placeOf(r.ctx, s)
+		if err != nil {
+			return err
+		}
+		if err := settle(r, s, place, progress); err != nil {
+			return err
+		}
+	}
+	end()
 	fmt.Fprintf(r.out, "%d of %d entries were new and are added; %d photographs are kept.\n", summary.Added, summary.Entries, summary.Photos)
+	if summary.Readings > 0 {
+		fmt.Fprintf(r.out, "%d of %d readings were new and are added.\n", summary.Kept.Added, summary.Readings)
+	}
 	return nil
 }
 

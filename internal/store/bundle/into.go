@@ -20,8 +20,9 @@ type Into interface {
 
 // Summary is what a bundle holds, and how much of it was new.
 type Summary struct {
-	Entries, Photos int
-	Added           int // entries; the others were there already
+	Entries, Photos, Readings int
+	Added                     int // entries; the others were there already
+	Kept                      care.Kept
 }
 
 // Check reads a whole bundle without keeping anything and reports everything
@@ -38,6 +39,14 @@ func Check(ctx context.Context, from io.Reader, now time.Time) (Summary, error) 
 	}, func(store.Photo, []byte) error {
 		s.Photos++
 		return nil
+	}, func(list []care.Reading) error {
+		s.Readings += len(list)
+		for _, r := range list {
+			if err := r.Check(now); err != nil {
+				wrong.add(fmt.Sprintf("a reading of %s in %s: %v", r.Source, r.Space, err))
+			}
+		}
+		return nil
 	})
 	if err == nil {
 		err = wrong.err()
@@ -46,9 +55,9 @@ func Check(ctx context.Context, from io.Reader, now time.Time) (Summary, error) 
 }
 
 // Import reads a bundle into a collection, twice: nothing is kept before all of
-// it was checked. The entries are added all or none. An entry or photograph
-// that is there already is passed over, so that importing twice changes
-// nothing.
+// it was checked. The entries are added all or none. An entry, photograph or
+// reading that is there already is passed over, so that importing twice changes
+// nothing. The summaries of readings are left to the caller.
 func Import(ctx context.Context, from io.ReadSeeker, into Into, now time.Time, progress store.Progress) (Summary, error) {
 	s, err := Check(ctx, from, now)
 	if err != nil {
@@ -66,6 +75,15 @@ func Import(ctx context.Context, from io.ReadSeeker, into Into, now time.Time, p
 		photos++
 		tell(progress, "keeping photographs", photos, s.Photos)
 		_, err := into.PutPhoto(ctx, p, content)
+		return err
+	}, func(list []care.Reading) error {
+		kept, ok := into.(Measured)
+		if !ok {
+			return errors.New("readings cannot be kept here")
+		}
+		done, err := kept.KeepReadings(ctx, list)
+		s.Kept.Add(done)
+		tell(progress, "keeping readings", s.Kept.Added+s.Kept.Doubled, s.Readings)
 		return err
 	})
 	if err != nil {

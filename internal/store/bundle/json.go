@@ -74,7 +74,13 @@ func Write(ctx context.Context, to io.Writer, from From, progress store.Progress
 		n++
 		tell(progress, "writing photographs", n, 0)
 	}
-	fmt.Fprint(w, "\n]}\n")
+	fmt.Fprint(w, "\n]")
+	if kept, ok := from.(Measured); ok {
+		if err := writeReadings(ctx, w, kept, progress); err != nil {
+			return err
+		}
+	}
+	fmt.Fprint(w, "}\n")
 	return w.Flush()
 }
 
@@ -98,15 +104,16 @@ func tell(progress store.Progress, doing string, done, total int) {
 	}
 }
 
-// Read reads a bundle and hands out what it holds, entries first. It stops at
-// the first error, also one that a function returns. Photographs are checked
-// against their hash; entries are not checked.
-func Read(ctx context.Context, from io.Reader, entry func(care.Entry) error, photo func(store.Photo, []byte) error) error {
+// Read reads a bundle and hands out what it holds: entries, photographs, and
+// readings in parts of at most store.ReadingBatch. It stops at the first error,
+// also one that a function returns. Photographs are checked against their hash;
+// entries and readings are not checked.
+func Read(ctx context.Context, from io.Reader, entry func(care.Entry) error, photo func(store.Photo, []byte) error, measure func([]care.Reading) error) error {
 	bounded := &boundedReader{from: from, left: mostOfOne}
 	d := json.NewDecoder(bounded)
 	d.DisallowUnknownFields()
 	r := reading{ctx: ctx, d: d, bounded: bounded}
-	if err := r.all(entry, photo); err != nil {
+	if err := r.all(entry, photo, measure); err != nil {
 		return fmt.Errorf("at byte %d: %w", d.InputOffset(), err)
 	}
 	return nil
@@ -118,7 +125,7 @@ type reading struct {
 	bounded *boundedReader
 }
 
-func (r *reading) all(entry func(care.Entry) error, photo func(store.Photo, []byte) error) error {
+func (r *reading) all(entry func(care.Entry) error, photo func(store.Photo, []byte) error, measure func([]care.Reading) error) error {
 	if err := r.expect(json.Delim('{'), errors.New("this is no bundle: an object is expected")); err != nil {
 		return err
 	}
@@ -144,7 +151,19 @@ func (r *reading) all(entry func(care.Entry) error, photo func(store.Photo, []by
 	if err != nil {
 		return err
 	}
-	if err := r.expect(json.Delim('}'), errors.New("something follows the photographs")); err != nil {
+	if r.d.More() {
+		err := list(r, "readings", MaxReadings/store.ReadingBatch, func(m measured) error {
+			part, err := m.readings()
+			if err != nil {
+				return err
+			}
+			return measure(part)
+		})
+		if err != nil {
+			return err
+		}
+	}
+	if err := r.expect(json.Delim('}'), errors.New("something follows the readings")); err != nil {
 		return err
 	}
 	if _, err := r.d.Token(); err != io.EOF {
