@@ -108,19 +108,20 @@ func (a Arrival) reading(q care.Quantity, v float64, unit string, at time.Time) 
 	return r, r.Check(a.Now)
 }
 
-// message is the JSON form of readings.
-type message struct {
-	Space    string            `json:"space"`
-	Source   string            `json:"source"`
-	Units    map[string]string `json:"units"` // by quantity
-	Readings []messageReading  `json:"readings"`
+// Message is the JSON form of readings. Anything may be left out but they.
+type Message struct {
+	Space    string            `json:"space,omitempty"`
+	Source   string            `json:"source,omitempty"`
+	Units    map[string]string `json:"units,omitempty"` // by quantity
+	Readings []MessageReading  `json:"readings"`
 }
 
-type messageReading struct {
-	At          json.RawMessage `json:"at"` // RFC 3339, or seconds since 1970
-	Temperature *float64        `json:"temperature"`
-	Humidity    *float64        `json:"humidity"`
-	Light       *float64        `json:"light"`
+// MessageReading is what was measured at one moment.
+type MessageReading struct {
+	At          json.RawMessage `json:"at,omitempty"` // RFC 3339, or seconds since 1970
+	Temperature *float64        `json:"temperature,omitempty"`
+	Humidity    *float64        `json:"humidity,omitempty"`
+	Light       *float64        `json:"light,omitempty"`
 }
 
 // ParseJSON reads one JSON object:
@@ -133,7 +134,7 @@ type messageReading struct {
 func ParseJSON(text []byte, a Arrival) ([]care.Reading, error) {
 	d := json.NewDecoder(bytes.NewReader(text))
 	d.DisallowUnknownFields()
-	var m message
+	var m Message
 	if err := d.Decode(&m); err != nil {
 		return nil, fmt.Errorf("this is not the JSON of readings: %w", err)
 	}

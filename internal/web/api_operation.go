@@ -2,20 +2,64 @@ package web
 
 import (
 	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"mime"
 	"net/http"
+	"slices"
 	"strings"
 )
 
-// operation is one thing that programs may ask for: the route and the
-// description of it are made from the same line.
+// operation is one thing that programs may ask for: its route, who may use it,
+// and the description of it are made from the same lines. One more operation is
+// one more of them in the list of its subject.
 type operation struct {
 	method, path string
 	id, summary  string
 	params       []parameter
-	body, answer any // values whose types are described; nil where there is none
-	statuses     []int
-	open         bool // without a token
+	body, answer any    // values whose types are described; nil where there is none
+	example      any    // a body that is taken
+	plain        string // what a body of plain text looks like, where that is taken too
+	scope        scope  // what a token has to cover; reading if empty
+	statuses     []int  // problems besides those that every operation may have
 	handle       func(s *Server, r *http.Request) (any, error)
+}
+
+// operations lists everything that programs may ask for.
+func operations() []operation {
+	return slices.Concat(collectionOperations(), plantOperations(), roundOperations(), spaceOperations(), waterOperations(), outcomeOperations(), caseOperations(), writeOperations())
+}
+
+// options make the route of an operation.
+func (o operation) options() []option {
+	switch {
+	case o.method == http.MethodGet:
+		return nil
+	case o.scope == sensorScope:
+		return []option{sensorsToo, upTo(sentBytes)}
+	case o.scope == writeScope:
+		return []option{machinesToo, upTo(sentBytes)}
+	}
+	return []option{changesNothing, upTo(sentBytes)}
+}
+
+// sentBytes is the longest body of an operation.
+const sentBytes = 1 << 20
+
+// problems are the statuses of the problems that an operation may answer with.
+func (o operation) problems() []int {
+	list := append([]int{http.StatusUnauthorized, http.StatusForbidden}, o.statuses...)
+	if o.body != nil {
+		list = append(list, http.StatusBadRequest, http.StatusRequestEntityTooLarge)
+	}
+	for _, p := range o.params {
+		if p.in == "query" {
+			list = append(list, http.StatusBadRequest)
+		}
+	}
+	slices.Sort(list)
+	return slices.Compact(list)
 }
 
 // parameter is one part of a path or query.
@@ -29,8 +73,8 @@ func inQuery(name, about string, schema map[string]any) parameter {
 	return parameter{name, "query", about, schema, false}
 }
 
-func inPath(name, about string) parameter {
-	return parameter{name, "path", about, map[string]any{"type": "string", "format": "uuid"}, true}
+func inPath(name, about string, schema map[string]any) parameter {
+	return parameter{name, "path", about, schema, true}
 }
 
 func aNumber(low, high int) map[string]any {
@@ -40,93 +84,70 @@ func aNumber(low, high int) map[string]any {
 var (
 	aText = map[string]any{"type": "string"}
 	aDate = map[string]any{"type": "string", "format": "date"}
+	anID  = map[string]any{"type": "string", "format": "uuid"}
 )
 
-// apiRoutes registers every operation that has a handler here; the others have
-// routes of their own.
 func apiRoutes(on *router) {
 	for _, o := range operations() {
-		if o.handle == nil {
-			continue
-		}
-		options := []option{}
-		if o.open {
-			options = append(options, anyone)
-		}
-		on.get(o.path, func(s *Server, w http.ResponseWriter, r *http.Request) error {
+		on.add(o.method, o.path, func(s *Server, w http.ResponseWriter, r *http.Request) error {
 			answer, err := o.handle(s, r)
 			if err != nil {
 				return err
 			}
 			return sendJSON(w, http.StatusOK, answer)
-		}, options...)
+		}, o.options())
 	}
 	on.get("/api/openapi.json", (*Server).sendDescription, anyone)
-	on.get("/api/{rest...}", func(_ *Server, _ http.ResponseWriter, r *http.Request) error { return notThere(r) }, anyone)
+	on.add("", "/api/{rest...}", (*Server).noOperation, []option{anyone})
 }
 
-// sendDescription sends the description of the interface (OpenAPI 3.1).
-func (s *Server) sendDescription(w http.ResponseWriter, _ *http.Request) error {
-	text, err := json.MarshalIndent(apiDescription(operations()), "", "  ")
-	if err != nil {
-		return err
+// noOperation tells a path that is not there from one that is asked otherwise.
+func (s *Server) noOperation(w http.ResponseWriter, r *http.Request) error {
+	var methods []string
+	for _, o := range operations() {
+		if pathFits(o.path, r.URL.Path) {
+			methods = append(methods, o.method)
+		}
 	}
-	w.Header().Set("Content-Type", "application/openapi+json")
-	_, err = w.Write(append(text, '\n'))
-	return err
+	if methods == nil {
+		return notThere(r)
+	}
+	w.Header().Set("Allow", strings.Join(methods, ", "))
+	return fmt.Errorf("%w: it is asked by %s", errMethod, strings.Join(methods, " or "))
 }
 
-// apiDescription makes the description from the operations themselves.
-func apiDescription(list []operation) map[string]any {
-	schemas := newSchemas()
-	problems := map[string]any{"description": "What is wrong, in words (RFC 9457)", "content": map[string]any{"application/problem+json": map[string]any{"schema": schemas.of(problem{})}}}
-	paths := map[string]any{}
-	for _, o := range list {
-		one := map[string]any{"operationId": o.id, "summary": o.summary}
-		var params []any
-		for _, p := range o.params {
-			params = append(params, map[string]any{"name": p.name, "in": p.in, "description": p.about, "required": p.required, "schema": p.schema})
+// pathFits reports whether a path is one of those that a route stands for.
+func pathFits(route, path string) bool {
+	parts, is := strings.Split(route, "/"), strings.Split(path, "/")
+	if len(parts) != len(is) {
+		return false
+	}
+	for i, part := range parts {
+		if part != is[i] && !strings.HasPrefix(part, "{") {
+			return false
 		}
-		if params != nil {
-			one["parameters"] = params
-		}
-		if o.body != nil {
-			one["requestBody"] = map[string]any{"required": true, "content": map[string]any{"application/json": map[string]any{"schema": schemas.of(o.body)}}}
-		}
-		answers := map[string]any{"200": map[string]any{"description": "As asked for", "content": map[string]any{"application/json": map[string]any{"schema": schemas.of(o.answer)}}}}
-		for _, status := range o.statuses {
-			answers[statusText(status)] = problems
-		}
-		if o.open {
-			one["security"] = []any{}
-		} else {
-			answers["401"] = problems
-			if o.method != http.MethodGet {
-				one["security"] = []any{map[string]any{"token": []any{}}}
-				answers["403"] = problems
+	}
+	return true
+}
+
+// readSent reads the JSON body of an operation.
+func readSent(r *http.Request, into any) error {
+	if kind, _, _ := mime.ParseMediaType(r.Header.Get("Content-Type")); kind != "application/json" {
+		return fmt.Errorf("%w: the body has to be application/json", errBadRequest)
+	}
+	in := json.NewDecoder(r.Body)
+	in.DisallowUnknownFields()
+	err := in.Decode(into)
+	if err == nil {
+		if _, more := in.Token(); more != io.EOF {
+			err = errors.New("something follows the JSON")
+			if large := (*http.MaxBytesError)(nil); errors.As(more, &large) {
+				err = more
 			}
 		}
-		one["responses"] = answers
-		path := paths[o.path]
-		if path == nil {
-			path = map[string]any{}
-			paths[o.path] = path
-		}
-		path.(map[string]any)[strings.ToLower(o.method)] = one
 	}
-	return map[string]any{
-		"openapi": "3.1.0",
-		"info": map[string]any{
-			"title": "Velamen", "version": "1",
-			"description": "A collection of recovering orchids: what stands where, what is due, and why. Quantities are in SI and the units named beside them. Reading takes any token, writing one that may write; tokens are made under Settings.",
-		},
-		"security":   []any{map[string]any{"token": []any{}}},
-		"paths":      paths,
-		"components": map[string]any{"schemas": schemas.known, "securitySchemes": map[string]any{"token": map[string]any{"type": "http", "scheme": "bearer"}}},
+	if large := (*http.MaxBytesError)(nil); err == nil || errors.As(err, &large) {
+		return err
 	}
-}
-
-func statusText(status int) string {
-	text, _ := json.Marshal(status) // an integer has no error
-	return string(text)
+	return fmt.Errorf("%w: %w", errBadRequest, err)
 }

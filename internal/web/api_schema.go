@@ -3,9 +3,13 @@ package web
 import (
 	"encoding"
 	"encoding/json"
+	"maps"
 	"reflect"
+	"slices"
 	"strings"
 	"time"
+
+	"velamen/internal/care"
 )
 
 // schemas describe Go types as JSON Schema 2020-12, which OpenAPI 3.1 uses, the
@@ -23,7 +27,35 @@ var (
 	timeType      = reflect.TypeFor[time.Time]()
 )
 
+// wordLists are the types of which every word is known. Where nothing was said
+// the word is empty.
+var wordLists = map[reflect.Type][]string{
+	reflect.TypeFor[care.Kind]():           wordsOf(care.Kinds),
+	reflect.TypeFor[care.Task]():           wordsOf(slices.Sorted(maps.Keys(taskForms))),
+	reflect.TypeFor[care.Wetness]():        wordsOf(care.Wetnesses),
+	reflect.TypeFor[care.SeenSign]():       wordsOf(care.SeenSigns),
+	reflect.TypeFor[care.BladeCare]():      wordsOf(care.BladeCares),
+	reflect.TypeFor[care.Quantity]():       wordsOf(care.Quantities),
+	reflect.TypeFor[care.RecoveryEnding](): wordsOf(care.RecoveryEndings),
+	reflect.TypeFor[care.Awaited]():        wordsOf(care.Awaiteds),
+	reflect.TypeFor[care.SpaceKind]():      wordsOf(care.SpaceKinds),
+	reflect.TypeFor[care.Work]():           wordsOf(care.Works),
+	reflect.TypeFor[care.FlowerState]():    wordsOf(care.FlowerStates),
+	reflect.TypeFor[care.AcidKind]():       wordsOf(care.AcidKinds),
+}
+
+func wordsOf[T ~string](list []T) []string {
+	words := []string{""}
+	for _, w := range list {
+		words = append(words, string(w))
+	}
+	return words
+}
+
 func (s *schemas) typed(t reflect.Type) map[string]any {
+	if words, listed := wordLists[t]; listed {
+		return map[string]any{"type": "string", "enum": words}
+	}
 	switch {
 	case t == timeType:
 		return map[string]any{"type": "string", "format": "date-time"}

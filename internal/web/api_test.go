@@ -10,9 +10,11 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
+	"velamen/internal/care"
 	"velamen/internal/store"
 )
 
@@ -47,36 +49,147 @@ func (b *bench) ask(o operation, path, body, token string) exchange {
 
 // drawnValue is a value of a parameter: a good one by its schema, or a bad one.
 func drawnValue(random *rand.Rand, p parameter, b *bench) string {
-	if p.in == "path" {
-		return []string{b.plant("P-001"), b.plant("C-001"), newID(), "x", "..", "%00"}[random.IntN(6)]
+	any := func(list ...string) string { return list[random.IntN(len(list))] }
+	switch {
+	case p.in == "path" && p.name == "id":
+		return any(b.plant("P-001"), b.plant("C-001"), newID(), "x", "..", "%00")
+	case p.in == "path", p.name == "space":
+		return any("shelf", "SHELF", "nowhere", "..", "%00", strings.Repeat("w", 300))
+	case p.schema["enum"] != nil:
+		words := wordsOf(care.Practices)
+		if p.name == "awaited" {
+			words = wordsOf(care.Awaiteds)
+		}
+		return any(any(words...), "x")
+	case p.schema["format"] == "date":
+		return any("2026-11-24", "2026-12-01", "2026-11-25", "tomorrow", "0000-00-00", "2026-11-24' OR 1=1")
+	case p.schema["type"] == "integer":
+		return any(fmt.Sprint(p.schema["minimum"]), fmt.Sprint(1+random.IntN(40)), "-1", "1e9", "9999999999999999999", "x")
+	}
+	return any("shelf", "Cattleya", "", strings.Repeat("w", 300), "\x00", "ü")
+}
+
+// drawer draws bodies from the schemas of a description.
+type drawer struct {
+	random  *rand.Rand
+	schemas map[string]any
+}
+
+func (d drawer) draw(schema map[string]any, depth int) any {
+	if to, ok := schema["$ref"].(string); ok {
+		schema = d.schemas[to[strings.LastIndexByte(to, '/')+1:]].(map[string]any)
+	}
+	if words, ok := schema["enum"].([]any); ok {
+		return words[d.random.IntN(len(words))]
+	}
+	kind := schema["type"]
+	if kinds, several := kind.([]any); several {
+		kind = kinds[0]
+	}
+	switch kind {
+	case "object":
+		object := map[string]any{}
+		if inner, ok := schema["additionalProperties"].(map[string]any); ok {
+			for range d.random.IntN(3) {
+				object[[]string{"group", "roots_kept", "medium", "temperature", "other"}[d.random.IntN(5)]] = d.draw(inner, depth+1)
+			}
+			return object
+		}
+		required, _ := schema["required"].([]any)
+		for name, inner := range schema["properties"].(map[string]any) {
+			if slices.Contains(required, any(name)) || depth < 6 && d.random.IntN(4) == 0 {
+				object[name] = d.draw(inner.(map[string]any), depth+1)
+			}
+		}
+		return object
+	case "array":
+		list := []any{}
+		for range d.random.IntN(3) {
+			list = append(list, d.draw(schema["items"].(map[string]any), depth+1))
+		}
+		return list
+	case "string":
+		if schema["format"] == "date-time" {
+			return []string{"2026-11-24T08:00:00Z", "1900-01-01T00:00:00Z"}[d.random.IntN(2)]
+		}
+		return []string{newID(), "shelf", "60 %", "", "ü\x00", strings.Repeat("w", 300)}[d.random.IntN(6)]
+	case "number", "integer":
+		return []int{0, 1, 50, -1, 1 << 40}[d.random.IntN(5)]
+	case "boolean":
+		return d.random.IntN(2) == 0
+	}
+	return nil
+}
+
+// body is a body for an operation: the one that is taken, one drawn from the
+// schema, or one that is broken.
+func (d drawer) body(b *bench, o operation, schema map[string]any, turn int) string {
+	good, err := json.Marshal(o.example)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	text := string(good)
+	if o.id == "answerJob" { // its example names a job of nobody
+		jobs, err := b.server.openToday(b.t.Context())
+		if err != nil {
+			b.t.Fatal(err)
+		}
+		i := slices.IndexFunc(jobs, func(j care.Job) bool { return tickable(j.Task) })
+		text = fmt.Sprintf(`{"job":%q}`, jobs[i].Key)
 	}
 	switch {
-	case p.schema["format"] == "date":
-		return []string{"2026-11-24", "2026-12-01", "2026-11-25", "tomorrow", "0000-00-00", "2026-11-24' OR 1=1"}[random.IntN(6)]
-	case p.schema["type"] == "integer":
-		return []string{fmt.Sprint(p.schema["minimum"]), fmt.Sprint(1 + random.IntN(40)), "-1", "1e9", "9999999999999999999", "x"}[random.IntN(6)]
+	case turn%6 == 0:
+		return text
+	case turn%6 == 1:
+		return text[:d.random.IntN(len(text)-1)+1]
+	case turn%6 == 2:
+		return []string{`[]`, `7`, `{"other":1}`, "\x00", text + "x", `{"entries":[{"id":"x"}]}`, `{"readings":[{"temperature":700}]}`, `{"answers":{"medium":"nothing"}}`}[d.random.IntN(8)]
 	}
-	return []string{"shelf", "Cattleya", "", strings.Repeat("w", 300), "\x00", "ü"}[random.IntN(6)]
+	drawn, err := json.Marshal(d.draw(schema, 0))
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return string(drawn)
 }
 
 // Requests made from the description, good and bad ones, are answered as the
 // description says: the validators are those of others.
 func TestTheInterfaceIsAsItsDescriptionSays(t *testing.T) {
-	b := newBench(t, withSample, reachable)
-	const token = "vlm_writes-writes-writes-writes"
-	b.secrets.machines[token] = store.Machine{Name: "script", Scope: string(writeScope)}
-	b.secrets.machines["vlm_reads-reads-reads-reads"] = store.Machine{Name: "wall", Scope: string(readScope)}
+	b := newBench(t, measuring, withSample, reachable)
+	tokens := map[scope]string{"": "vlm_reads-reads-reads-reads", writeScope: "vlm_writes-writes-writes-writes", sensorScope: "vlm_sends-sends-sends-sends"}
+	for may, token := range tokens {
+		b.secrets.machines[token] = store.Machine{Name: "a " + string(may), Scope: orWord(string(may), string(readScope))}
+	}
+	description := b.ask(operation{method: http.MethodGet, path: "/api/openapi.json"}, "/api/openapi.json", "", "")
+	var whole struct {
+		Components struct{ Schemas map[string]any }
+	}
+	if err := json.Unmarshal(description.Body, &whole); err != nil {
+		t.Fatal(err)
+	}
 	random := rand.New(rand.NewPCG(1, 2))
+	d := drawer{random, whole.Components.Schemas}
 	var all []exchange
+	ask := func(o operation, path, body, token string, want int) {
+		t.Helper()
+		x := b.ask(o, path, body, token)
+		if all = append(all, x); x.Status != want {
+			t.Errorf("%s %s with the token %q: status %d, want %d", o.method, path, token, x.Status, want)
+		}
+	}
 	for _, o := range operations() {
-		met := map[int]int{}
-		for range 24 {
+		var schema map[string]any
+		if o.body != nil {
+			schema = newSchemas().of(o.body)
+		}
+		token, met := tokens[o.scope], map[int]int{}
+		for turn := range 24 {
 			path, query := o.path, url.Values{}
 			for _, p := range o.params {
 				value := drawnValue(random, p, b)
 				if p.in == "path" {
 					path = strings.ReplaceAll(path, "{"+p.name+"}", url.PathEscape(value))
-				} else if random.IntN(3) > 0 {
+				} else if random.IntN(3) > 0 && (o.body == nil || turn%6 > 0) {
 					query.Set(p.name, value)
 				}
 			}
@@ -88,33 +201,45 @@ func TestTheInterfaceIsAsItsDescriptionSays(t *testing.T) {
 			}
 			body := ""
 			if o.body != nil {
-				entry := fmt.Sprintf(`{"id":%q,"at":"2026-11-24T08:00:00Z","kind":"note","plant":%q,"detail":{"note":"seen by a script"}}`, newID(), b.plant("P-001"))
-				body = []string{`{"entries":[` + entry + `]}`, `{"entries":[{"id":"x"}]}`, `{"entries":7}`, `[]`, `{`, `{"other":1}`, "\x00"}[random.IntN(7)]
+				body = d.body(b, o, schema, turn)
 			}
 			x := b.ask(o, path, body, token)
 			met[x.Status]++
 			all = append(all, x)
 		}
-		if met[http.StatusOK] == 0 || len(o.params)+len(o.statuses) > 1 && len(met) < 2 {
+		if met[http.StatusOK] == 0 || len(o.params) > 0 && len(met) < 2 || o.body != nil && len(met) < 2 {
 			t.Errorf("%s %s was answered with %v only", o.method, o.path, met)
 		}
-		path := strings.ReplaceAll(o.path, "{id}", b.plant("P-001"))
-		x := b.ask(o, path, "", "")
-		if all = append(all, x); x.Status != http.StatusUnauthorized {
-			t.Errorf("%s without a token: status %d", path, x.Status)
+		if met[http.StatusInternalServerError] > 0 {
+			t.Errorf("%s %s fails: %v", o.method, o.path, met)
 		}
-		if o.method != http.MethodGet {
-			if x := b.ask(o, path, `{"entries":[]}`, "vlm_reads-reads-reads-reads"); x.Status != http.StatusForbidden {
-				t.Errorf("%s with a token that reads: status %d", path, x.Status)
-			}
+		path := strings.NewReplacer("{id}", b.plant("P-001"), "{name}", "shelf").Replace(o.path)
+		body := ""
+		if o.body != nil {
+			body = d.body(b, o, schema, 0)
+		}
+		ask(o, path, body, "", http.StatusUnauthorized)
+		ask(o, path, body, "vlm_nobody-nobody-nobody-nobody", http.StatusUnauthorized)
+		if o.scope != sensorScope {
+			ask(o, path, body, tokens[sensorScope], http.StatusForbidden)
+		}
+		if o.scope != "" {
+			ask(o, path, body, tokens[""], http.StatusForbidden)
 		}
 	}
-	description := b.ask(operation{method: http.MethodGet, path: "/api/openapi.json"}, "/api/openapi.json", "", "")
 	for _, said := range checkedByOthers(t, description.Body, all) {
 		t.Error(said)
 	}
-	if x := b.ask(operation{method: http.MethodGet, path: "/api/nothing"}, "/api/nothing", "", token); x.Status != http.StatusNotFound {
-		t.Errorf("nothing there: status %d", x.Status)
+	for _, x := range []struct {
+		method, path string
+		status       int
+	}{
+		{http.MethodGet, "/api/nothing", http.StatusNotFound}, {http.MethodPost, "/api/plants", http.StatusMethodNotAllowed}, {http.MethodDelete, "/api/round/answers", http.StatusMethodNotAllowed},
+		{http.MethodGet, "/api/plants/a/b/c", http.StatusNotFound}, {http.MethodPut, "/api/plants/" + b.plant("P-001"), http.StatusMethodNotAllowed},
+	} {
+		if got := b.ask(operation{method: x.method}, x.path, "", tokens[writeScope]); got.Status != x.status || !strings.Contains(string(got.Body), `"status":`) {
+			t.Errorf("%s %s: status %d, want %d: %s", x.method, x.path, got.Status, x.status, got.Body)
+		}
 	}
 }
 

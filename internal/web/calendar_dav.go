@@ -86,36 +86,25 @@ func (davBackend) GetCalendar(_ context.Context, at string) (*caldav.Calendar, e
 	return &list, nil
 }
 
-// davTicked are the tasks that a tick can answer: nothing has to be measured.
-func davTicked(t care.Task) bool { return ticked[t] || t == care.Review }
-
 // todos are the jobs of today: those due, and those answered today.
 func (s *Server) todos(ctx context.Context) ([]calendar.Todo, error) {
 	today := s.Book.Today()
-	round, _, err := s.Book.Round(ctx, today)
+	jobs, err := s.openToday(ctx)
 	if err != nil {
 		return nil, err
 	}
 	entries, now := s.Book.Entries(), s.Now()
 	var list []calendar.Todo
-	add := func(job care.Job) {
-		if davTicked(job.Task) {
+	for _, job := range jobs {
+		if tickable(job.Task) {
 			list = append(list, calendar.Todo{Job: job, Made: now, Entries: entries})
 		}
-	}
-	for _, stop := range round.Stops {
-		for _, job := range stop.Jobs {
-			add(job)
-		}
-	}
-	for _, w := range round.Waits {
-		add(w.Job)
 	}
 	s.Book.Read(func(c *care.Collection) {
 		for id, p := range c.Plants {
 			for key, answer := range p.Done {
 				task := care.TaskOf(key)
-				if answer.Skipped || !davTicked(task) || !dayOf(answer.At).Equal(today) {
+				if answer.Skipped || !tickable(task) || !dayOf(answer.At).Equal(today) {
 					continue
 				}
 				due, err := time.Parse(time.DateOnly, key[strings.LastIndexByte(key, '/')+1:])
@@ -256,14 +245,9 @@ func (b davBackend) tick(ctx context.Context, t calendar.Todo, status string) er
 	var e care.Entry
 	switch {
 	case status == "COMPLETED" && !t.Done:
-		d := care.Detail{Job: t.Job.Key}
-		kind := t.Job.Task.Answers()
-		if t.Job.ML > 0 && (kind == care.FlushDone || kind == care.WaterGiven || kind == care.MistDone) {
-			d.VolumeML = &t.Job.ML
-		}
-		e = s.newEntry(kind, t.Job.Plant, d)
+		e = s.ticked(t.Job, "", "")
 	case status == "CANCELLED" && !t.Done:
-		e = s.newEntry(care.Skipped, t.Job.Plant, care.Detail{Job: t.Job.Key, Reason: "crossed out in the list of to-dos"})
+		e = s.ticked(t.Job, "crossed out in the list of to-dos", "")
 	case status == "NEEDS-ACTION" && t.Done:
 		e = s.newEntry(care.Withdrawn, t.Job.Plant, care.Detail{})
 		s.Book.Read(func(c *care.Collection) {

@@ -27,7 +27,6 @@ func climateRoutes(on *router) {
 	on.post("/space/{name}/readings/remove", (*Server).removeReadings)
 	on.post("/space/{name}/file", (*Server).takeFile, upTo(mostFileBytes+1<<20), lasting(fileTime))
 	on.post("/space/{name}/forecast/remove", (*Server).removeForecast)
-	on.post("/readings", (*Server).takeReadings, sensorsToo, upTo(1<<20))
 }
 
 // climateView is the measured climate of a space against what its plants ask

@@ -113,18 +113,23 @@ type forecastDay struct{ Date, Water, Salt, Pour string }
 // a few days say it all.
 const forecastDays, mountForecastDays = 10, 4
 
-func (s *Server) forecast(ctx context.Context, sp specimen, u care.Units, c *care.Course) (*forecastView, error) {
+// foretell works out the water and the salt in the pot over the coming days.
+func (s *Server) foretell(ctx context.Context, sp specimen, c *care.Course) (care.Forecast, error) {
 	days := forecastDays
 	if sp.state.Record.Repot.To.Mount != nil {
 		days = mountForecastDays
 	}
 	around, err := s.Book.Around(ctx, sp.state)
 	if err != nil {
-		return nil, err
+		return care.Forecast{}, err
 	}
-	f, err := care.NewForecast(sp.kase, sp.state.Record, s.Book.Tables(), *c, care.Outlook{
+	return care.NewForecast(sp.kase, sp.state.Record, s.Book.Tables(), *c, care.Outlook{
 		Last: sp.lastWater(c), Days: days, Pot: sp.state.Pot, Rains: s.Book.RainsOn(sp.state), Around: around, Learned: c.Learned, Name: sp.id,
 	})
+}
+
+func (s *Server) forecast(ctx context.Context, sp specimen, u care.Units, c *care.Course) (*forecastView, error) {
+	f, err := s.foretell(ctx, sp, c)
 	if err != nil {
 		return nil, err
 	}

@@ -18,6 +18,7 @@ var (
 	errSignIn      = errors.New("sign in first")
 	errForbidden   = errors.New("this is not allowed")
 	errBadRequest  = errors.New("the request cannot be read")
+	errMethod      = errors.New("it is asked in another way")
 	errTooMany     = errors.New("too many attempts")
 	errUnavailable = errors.New("not available here")
 )
@@ -46,6 +47,7 @@ var problemTable = []struct {
 	{errSignIn, http.StatusUnauthorized, "Sign in first", false},
 	{errForbidden, http.StatusForbidden, "This is not allowed", true},
 	{errBadRequest, http.StatusBadRequest, "The request cannot be read", true},
+	{errMethod, http.StatusMethodNotAllowed, "It is asked in another way", true},
 	{errTooMany, http.StatusTooManyRequests, "Too many attempts", true},
 	{errUnavailable, http.StatusNotFound, "Not available here", true},
 	{context.DeadlineExceeded, http.StatusServiceUnavailable, "This took too long", false},
@@ -56,7 +58,10 @@ func problemOf(err error) problem {
 	var large *http.MaxBytesError
 	var refused *book.Invalid
 	var conflict *store.Conflict
+	var asked *unanswered
 	switch {
+	case errors.As(err, &asked):
+		return problem{Title: "This cannot be answered", Status: http.StatusUnprocessableEntity, Detail: sentence(asked.Error()) + ".", Errors: asked.problems}
 	case errors.As(err, &large):
 		return problem{Title: "That is too much at once", Status: http.StatusRequestEntityTooLarge}
 	case errors.As(err, &refused):

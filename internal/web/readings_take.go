@@ -15,13 +15,13 @@ import (
 
 // takeReadings takes what sensors send: JSON, or plain lines of small devices,
 // which name the space and themselves in the query.
-func (s *Server) takeReadings(w http.ResponseWriter, r *http.Request) error {
+func (s *Server) takeReadings(r *http.Request) (any, error) {
 	if s.Readings == nil {
-		return fmt.Errorf("%w: readings", errUnavailable)
+		return nil, fmt.Errorf("%w: readings", errUnavailable)
 	}
 	text, err := io.ReadAll(r.Body)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	a := readings.Arrival{Space: r.URL.Query().Get("space"), Source: r.URL.Query().Get("source"), Now: s.Now(), LightFrom: light.Sun}
 	if a.Source == "" {
@@ -36,30 +36,27 @@ func (s *Server) takeReadings(w http.ResponseWriter, r *http.Request) error {
 		parse = readings.ParseJSON
 	case "text/plain", "application/octet-stream", "application/x-www-form-urlencoded", "": // what small devices send by themselves
 	default:
-		return fmt.Errorf("%w: the body has to be application/json or text/plain", errBadRequest)
+		return nil, fmt.Errorf("%w: the body has to be application/json or text/plain", errBadRequest)
 	}
 	list, err := parse(text, a)
 	if err != nil {
-		return fmt.Errorf("%w: %w", errBadRequest, err)
+		return nil, fmt.Errorf("%w: %w", errBadRequest, err)
 	}
 	for i := range list {
 		space, err := s.spaceNamed(list[i].Space)
 		if err != nil {
-			return fmt.Errorf("%w: %w", errBadRequest, err)
+			return nil, fmt.Errorf("%w: %w", errBadRequest, err)
 		}
 		list[i].Space = space.Name
 		if len(list[i].Source) > mostSourceBytes {
-			return fmt.Errorf("%w: the name of the sensor is too long", errBadRequest)
+			return nil, fmt.Errorf("%w: the name of the sensor is too long", errBadRequest)
 		}
 	}
 	kept, err := s.Readings.KeepReadings(r.Context(), list)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	if err := s.settle(r.Context()); err != nil {
-		return err
-	}
-	return sendJSON(w, http.StatusOK, kept)
+	return kept, s.settle(r.Context())
 }
 
 // mostSourceBytes bounds the name of a sensor.

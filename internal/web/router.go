@@ -26,6 +26,7 @@ type route struct {
 	people       bool // not with a token
 	machines     bool // changes made with a token
 	sensors      bool // also with a token for readings only
+	harmless     bool // it changes nothing, whatever its method: a token that reads covers it
 	bytes        int64
 	limit        time.Duration
 	handle       handler
@@ -52,6 +53,10 @@ func machinesToo(r *route) { r.machines = true }
 // sensorsToo lets machines with a writing token make a change, and those that
 // may only send readings.
 func sensorsToo(r *route) { r.machines, r.sensors = true, true }
+
+// changesNothing lets a token that reads use a route whose question is too long
+// for an address.
+func changesNothing(r *route) { r.machines, r.harmless = true, true }
 
 // upTo lets a route take a longer body.
 func upTo(bytes int64) option { return func(r *route) { r.bytes = bytes } }

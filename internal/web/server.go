@@ -38,7 +38,7 @@ type Server struct {
 	assets  assets
 	access  *access
 	waiting waitingFiles
-	ticking sync.Mutex // held while a to-do is ticked
+	ticking sync.Mutex // held while a job is ticked
 }
 
 // ErrNoPassphrase says that the address can be reached by others and nothing
@@ -69,7 +69,7 @@ func New(c Config) (*Server, error) {
 	for _, register := range []func(*router){
 		waterRoutes,
 		climateRoutes, roundRoutes, collectionRoutes, plantRoutes, pestRoutes, repotRoutes,
-		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, entryRoutes, offlineRoutes, assetRoutes,
+		spacesRoutes, moreRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, offlineRoutes, assetRoutes,
 		outcomesRoutes,
 		handoutRoutes, caseRoutes, shareRoutes, calendarRoutes, davRoutes, apiRoutes,
 	} {

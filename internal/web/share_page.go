@@ -50,36 +50,31 @@ type sharedPlant struct {
 	Cautions                                     []string
 }
 
-// ticked are the tasks that whoever stands in may tick: those that take no
-// measurement and no judgement. A pest look is ticked where nothing was seen;
-// what was seen is a note.
-var ticked = map[care.Task]bool{care.Flushing: true, care.Watering: true, care.Feeding: true, care.Misting: true, care.LookForPests: true}
-
 // sharedJobs are the jobs of today within a link, and how many more there are
 // that it does not offer.
 func (s *Server) sharedJobs(ctx context.Context, l store.Link) (jobs []care.Job, later int, err error) {
-	round, _, err := s.Book.Round(ctx, s.Book.Today())
-	if err != nil {
-		return nil, 0, err
-	}
-	take := func(job care.Job) {
+	open, err := s.openToday(ctx)
+	for _, job := range open {
 		switch {
-		case l.Sort == linkPlant && job.Plant != l.Subject, l.Sort == linkRound && l.Subject != "" && !strings.EqualFold(job.Space, l.Subject):
-		case !ticked[job.Task]:
+		case !within(l, job.Plant, job.Space):
+		case !sittersTasks[job.Task]:
 			later++
 		default:
 			jobs = append(jobs, job)
 		}
 	}
-	for _, stop := range round.Stops {
-		for _, job := range stop.Jobs {
-			take(job)
-		}
+	return jobs, later, err
+}
+
+// within reports whether a plant in a space lies in the reach of a link.
+func within(l store.Link, plant, space string) bool {
+	switch l.Sort {
+	case linkPlant:
+		return plant == l.Subject
+	case linkRound:
+		return l.Subject == "" || strings.EqualFold(space, l.Subject)
 	}
-	for _, w := range round.Waits { // what does not fit the grower's day may fit theirs
-		take(w.Job)
-	}
-	return jobs, later, nil
+	return false
 }
 
 func (s *Server) showShared(w http.ResponseWriter, r *http.Request) error {
@@ -170,7 +165,15 @@ func (s *Server) tickShared(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	key := f.text("job")
-	plant, _, _ := strings.Cut(key, "/")
+	note, reason := f.short("note"), ""
+	if f.text("do") == "skip" {
+		note, reason = "", orWord(note, "could not be done")
+	}
+	if f.wrong() {
+		return fmt.Errorf("%w: %s", errBadRequest, f.errors["note"])
+	}
+	s.ticking.Lock() // two at once are found to be one
+	defer s.ticking.Unlock()
 	back := "/s/" + r.PathValue("token") + "?done=ticked"
 	jobs, _, err := s.sharedJobs(r.Context(), l)
 	if err != nil {
@@ -178,23 +181,12 @@ func (s *Server) tickShared(w http.ResponseWriter, r *http.Request) error {
 	}
 	i := slices.IndexFunc(jobs, func(j care.Job) bool { return j.Key == key })
 	if i < 0 {
-		if s.answeredWithin(l, plant, key) {
+		if s.answeredWithin(l, key) {
 			return seeOther(w, r, back)
 		}
 		return fmt.Errorf("%w: this job is not among those of the link today", errForbidden)
 	}
-	job := jobs[i]
-	d := care.Detail{Job: key, Note: f.short("note")}
-	kind := job.Task.Answers()
-	if f.text("do") == "skip" {
-		kind, d = care.Skipped, care.Detail{Job: key, Reason: orWord(f.short("note"), "could not be done")}
-	} else if job.ML > 0 && (kind == care.FlushDone || kind == care.WaterGiven || kind == care.MistDone) {
-		d.VolumeML = &job.ML
-	}
-	if f.wrong() {
-		return fmt.Errorf("%w: %s", errBadRequest, f.errors["note"])
-	}
-	e := s.newEntry(kind, job.Plant, d)
+	e := s.ticked(jobs[i], reason, note)
 	e.By = l.Name
 	if err := s.appendOnce(r.Context(), sharedEntry(f), []care.Entry{e}); err != nil {
 		return err
@@ -204,13 +196,11 @@ func (s *Server) tickShared(w http.ResponseWriter, r *http.Request) error {
 
 // answeredWithin reports whether a job within a link's reach was answered
 // already, so that a tick sent twice is no error.
-func (s *Server) answeredWithin(l store.Link, plant, key string) (answered bool) {
+func (s *Server) answeredWithin(l store.Link, key string) (answered bool) {
 	s.Book.Read(func(c *care.Collection) {
-		p := c.Plants[plant]
-		if p == nil || l.Sort == linkPlant && plant != l.Subject || l.Sort == linkRound && l.Subject != "" && !strings.EqualFold(p.Record.Space, l.Subject) {
-			return
+		if p := c.Plants[plantOfJob(key)]; p != nil && within(l, p.ID, p.Record.Space) {
+			_, answered = p.Done[key]
 		}
-		_, answered = p.Done[key]
 	})
 	return answered
 }
@@ -229,13 +219,13 @@ func (s *Server) noteShared(w http.ResponseWriter, r *http.Request) error {
 	plant := l.Subject
 	if l.Sort == linkRound {
 		plant = s.labelled(f.short("label"))
-		within := false
+		reached := false
 		s.Book.Read(func(c *care.Collection) {
 			if p := c.Plants[plant]; p != nil {
-				within = l.Subject == "" || strings.EqualFold(p.Record.Space, l.Subject)
+				reached = within(l, plant, p.Record.Space)
 			}
 		})
-		if !within {
+		if !reached {
 			f.say("label", "No plant of this round has the label %s.", f.short("label"))
 		}
 	}
