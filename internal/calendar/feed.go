@@ -18,6 +18,7 @@ type Feed struct {
 	Made    time.Time
 	Entries int    // how many entries the journal has
 	Address string // of the pages, "https://host"; empty for a file
+	Plant   string // id of the plant that the feed is of; empty for the round
 	Days    []Day
 
 	At    *Clock         // when the round is gone about; nil: all day
@@ -43,24 +44,44 @@ type Day struct {
 	Round plan.Round
 }
 
-// Of returns the days of a feed with the jobs of one space alone; of every
-// space where none is named.
-func Of(space string, days []Day) []Day {
-	if space == "" {
+// Of returns the days of a feed with some of the jobs alone; with all of them
+// where holds is nil. The minutes and litres of a day are then those of these
+// jobs.
+func Of(days []Day, holds func(care.Job) bool) []Day {
+	if holds == nil {
 		return days
 	}
 	out := make([]Day, len(days))
 	for i, d := range days {
 		out[i].On = d.On
 		for _, stop := range d.Round.Stops {
-			if strings.EqualFold(stop.Space, space) {
-				out[i].Round.Stops = append(out[i].Round.Stops, stop)
-				out[i].Round.Need.Minutes += stop.Minutes
-				out[i].Round.Need.Litres += stop.Litres
+			one := plan.Stop{Space: stop.Space}
+			for _, job := range stop.Jobs {
+				if !holds(job) {
+					continue
+				}
+				one.Jobs = append(one.Jobs, job)
+				one.Minutes += job.Minutes.Value
+				one.Litres += job.ML / 1000
+			}
+			if one.Jobs != nil {
+				out[i].Round.Stops = append(out[i].Round.Stops, one)
+				out[i].Round.Need.Minutes += one.Minutes
+				out[i].Round.Need.Litres += one.Litres
 			}
 		}
 	}
 	return out
+}
+
+// InSpace holds the jobs of one space.
+func InSpace(space string) func(care.Job) bool {
+	return func(job care.Job) bool { return strings.EqualFold(job.Space, space) }
+}
+
+// OfPlant holds the jobs of one plant.
+func OfPlant(plant string) func(care.Job) bool {
+	return func(job care.Job) bool { return job.Plant == plant }
 }
 
 // epoch is the day from which days are counted in a SEQUENCE.
@@ -105,7 +126,7 @@ func (f *Feed) event(l *lines, d *Day, stamp, rises string) {
 	f.when(l, d)
 	l.put("TRANSP", "TRANSPARENT")
 	if f.Address != "" {
-		l.put("URL", f.Address+"/?date="+d.On.Format(time.DateOnly))
+		l.put("URL", f.Address+f.page(d.On))
 	}
 	if jobs == 0 {
 		l.text("SUMMARY", "Nothing is due")
@@ -128,6 +149,14 @@ func (f *Feed) event(l *lines, d *Day, stamp, rises string) {
 		l.put("END", "VALARM")
 	}
 	l.put("END", "VEVENT")
+}
+
+// page is the path of the page that an event leads to.
+func (f *Feed) page(on time.Time) string {
+	if f.Plant != "" {
+		return "/plant/" + f.Plant
+	}
+	return "/?date=" + on.Format(time.DateOnly)
 }
 
 // when writes the day, or the time from the hour that was asked for on.

@@ -20,7 +20,8 @@ type calendarCommand struct {
 	File  string `arg:"" help:"The collection."`
 	Out   string `short:"o" required:"" help:"The calendar to write (.ics)." placeholder:"FILE"`
 	Days  int    `help:"How many days ahead." default:"60" placeholder:"N"`
-	Space string `help:"Only the jobs of this space." placeholder:"NAME"`
+	Space string `help:"Only the jobs of this space." placeholder:"NAME" xor:"part"`
+	Plant string `help:"Only the jobs of the plant with this label." placeholder:"LABEL" xor:"part"`
 	At    string `help:"The hour at which the round is gone about, as 07:30; left out, jobs stand all day." placeholder:"TIME"`
 	Zone  string `help:"The time zone of that hour, as Europe/Vienna; left out, UTC." placeholder:"ZONE"`
 	Alarm int    `help:"Ring so many minutes before that hour, or after midnight of an all-day event." default:"-1" placeholder:"MINUTES"`
@@ -59,6 +60,10 @@ func (c calendarCommand) Run(r *run) (err error) {
 	if err != nil {
 		return failed("reading the collection", err)
 	}
+	holds, err := c.holds(collection)
+	if err != nil {
+		return err
+	}
 	coming, err := collection.Coming(r.ctx, collection.Today(), c.Days)
 	if err != nil {
 		return failed("laying out the days to come", err)
@@ -67,7 +72,7 @@ func (c calendarCommand) Run(r *run) (err error) {
 	for i, day := range coming {
 		days[i] = calendar.Day{On: day.On, Round: day.Round}
 	}
-	f.Entries, f.Days = collection.Entries(), calendar.Of(c.Space, days)
+	f.Entries, f.Days = collection.Entries(), calendar.Of(days, holds)
 	var text bytes.Buffer
 	if err := f.Write(&text); err != nil {
 		return failed("writing the calendar", err)
@@ -77,6 +82,25 @@ func (c calendarCommand) Run(r *run) (err error) {
 	}
 	fmt.Fprintf(r.out, "%s: the work of %d days.\n", c.Out, c.Days)
 	return nil
+}
+
+// holds tells the jobs that were asked for; nil for all of them.
+func (c calendarCommand) holds(kept *book.Book) (holds func(care.Job) bool, err error) {
+	kept.Read(func(now *care.Collection) {
+		switch {
+		case c.Plant != "":
+			var p *care.PlantState
+			if p, err = now.ByLabel(c.Plant); err == nil {
+				holds = calendar.OfPlant(p.ID)
+			}
+		case c.Space != "":
+			holds = calendar.InSpace(c.Space)
+			if !slices.ContainsFunc(now.Spaces, func(s care.Space) bool { return strings.EqualFold(s.Name, c.Space) }) {
+				err = fmt.Errorf("--space: there is no space called %q", c.Space)
+			}
+		}
+	})
+	return holds, err
 }
 
 // collectionIn replays a journal.

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"velamen/internal/calendar"
+	"velamen/internal/care"
 )
 
 func calendarRoutes(on *router) {
@@ -29,21 +30,30 @@ func (s *Server) sendFeed(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	name := "Velamen"
-	if l.Subject != "" {
-		name += ", " + l.Subject
+	f := calendar.Feed{ID: l.ID, Name: "Velamen", Address: s.address(r)}
+	var holds func(care.Job) bool
+	switch plant := trimSort(l.Subject, linkPlant); {
+	case plant != "":
+		s.Book.Read(func(c *care.Collection) {
+			if p := c.Plants[plant]; p != nil {
+				f.Name = joinComma(f.Name, orWord(p.Record.Label, p.Record.Name))
+			}
+		})
+		f.Plant, holds = plant, calendar.OfPlant(plant)
+	case l.Subject != "":
+		f.Name, holds = joinComma(f.Name, l.Subject), calendar.InSpace(l.Subject)
 	}
-	return s.sendDays(w, r, calendar.Feed{ID: l.ID, Name: name, Address: s.address(r)}, l.Subject)
+	return s.sendDays(w, r, f, holds)
 }
 
 // sendCalendar sends the same as a file, to those who may see the round.
 func (s *Server) sendCalendar(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Content-Disposition", `attachment; filename="velamen.ics"`)
-	return s.sendDays(w, r, calendar.Feed{ID: "file", Name: "Velamen", Address: s.address(r)}, "")
+	return s.sendDays(w, r, calendar.Feed{ID: "file", Name: "Velamen", Address: s.address(r)}, nil)
 }
 
 // sendDays sends the days ahead as a calendar.
-func (s *Server) sendDays(w http.ResponseWriter, r *http.Request, f calendar.Feed, space string) error {
+func (s *Server) sendDays(w http.ResponseWriter, r *http.Request, f calendar.Feed, holds func(care.Job) bool) error {
 	if err := readHours(r, &f); err != nil {
 		return err
 	}
@@ -55,7 +65,7 @@ func (s *Server) sendDays(w http.ResponseWriter, r *http.Request, f calendar.Fee
 	for i, day := range coming {
 		days[i] = calendar.Day{On: day.On, Round: day.Round}
 	}
-	f.Made, f.Entries, f.Days = s.Now(), s.Book.Entries(), calendar.Of(space, days)
+	f.Made, f.Entries, f.Days = s.Now(), s.Book.Entries(), calendar.Of(days, holds)
 	var text bytes.Buffer
 	if err := f.Write(&text); err != nil {
 		return err

@@ -98,3 +98,35 @@ func TestACalendarFollowsTheJournal(t *testing.T) {
 		t.Errorf("after its end: status %d", got)
 	}
 }
+
+// The calendar of one plant holds its jobs alone, and those of no other.
+func TestACalendarOfOnePlant(t *testing.T) {
+	b := newBench(t, withSample)
+	plant := b.plant("P-001")
+	for _, what := range []string{"plant:" + plant, "calendar:plant:" + plant} {
+		if page := b.get("/sharing?what=" + what); !strings.Contains(page, "a calendar of the jobs at P-001") {
+			t.Errorf("what=%s offers no calendar of the plant", what)
+		}
+	}
+	path := b.shared("calendar:plant:"+plant, "")
+	text := b.unfolded(path)
+	for part := range strings.SplitSeq(text, "BEGIN:VEVENT") {
+		for line := range strings.SplitSeq(property(part, "DESCRIPTION"), `\n– `) {
+			if strings.ToUpper(line) != line && !strings.Contains(line, "P-001") { // a space is written in capitals
+				t.Errorf("it tells of %q", line)
+			}
+		}
+		if url := property(part, "URL"); url != "" && !strings.HasSuffix(url, "/plant/"+plant) {
+			t.Errorf("it leads to %s", url)
+		}
+	}
+	if n := strings.Count(text, "STATUS:CONFIRMED"); n < 3 || !strings.Contains(text, "NAME:Velamen\\, P-001") {
+		t.Errorf("%d days have jobs\n%.400s", n, text)
+	}
+	if page := b.get("/sharing"); !strings.Contains(page, "a calendar of the jobs at P-001") {
+		t.Error("the list of links does not tell whose calendar it is")
+	}
+	if answer := b.post("/sharing", map[string][]string{"for": {"x"}, "what": {"calendar:plant:" + newID()}}); answer.StatusCode != http.StatusUnprocessableEntity {
+		t.Errorf("of no plant: status %d", answer.StatusCode)
+	}
+}

@@ -112,12 +112,12 @@ type plantView struct {
 // plantHead is what every page of a plant begins with.
 type plantHead struct {
 	Path, Label, Name, Group, Space string
-	SpacePath, Repot                string
+	SpacePath, Repot, Share         string
 }
 
 func newPlantHead(sp specimen) plantHead {
 	r := sp.state.Record
-	return plantHead{Path: sp.path(), Label: r.Label, Name: r.Name, Group: r.Group, Space: r.Space, SpacePath: spacePath(r.Space), Repot: "/repot?plant=" + sp.id}
+	return plantHead{Path: sp.path(), Label: r.Label, Name: r.Name, Group: r.Group, Space: r.Space, SpacePath: spacePath(r.Space), Repot: "/repot?plant=" + sp.id, Share: "/sharing?what=" + linkPlant + ":" + sp.id}
 }
 
 func (s *Server) showPlant(w http.ResponseWriter, r *http.Request) error {

@@ -62,12 +62,15 @@ func (s *Server) newSharingView(r *http.Request) (*sharingView, error) {
 		for _, space := range c.Spaces {
 			add(linkRound+":"+space.Name, "the round in "+space.Name)
 		}
-		if p := c.Plants[trimSort(chosen, linkPlant)]; p != nil {
+		if p := c.Plants[chosenPlant(chosen)]; p != nil {
 			add(linkPlant+":"+p.ID, "the plant "+p.Record.Label)
 		}
 	})
 	add(linkCalendar, "a calendar of all jobs")
 	s.Book.Read(func(c *care.Collection) {
+		if p := c.Plants[chosenPlant(chosen)]; p != nil {
+			add(linkCalendar+":"+linkPlant+":"+p.ID, "a calendar of the jobs at "+p.Record.Label)
+		}
 		for _, space := range c.Spaces {
 			add(linkCalendar+":"+space.Name, "a calendar of the jobs in "+space.Name)
 		}
@@ -94,16 +97,30 @@ func trimSort(text, sort string) string {
 	return ""
 }
 
+// chosenPlant is the plant of a choice: to be looked at, or its calendar.
+func chosenPlant(chosen string) string {
+	if calendar := trimSort(chosen, linkCalendar); calendar != "" {
+		chosen = calendar
+	}
+	return trimSort(chosen, linkPlant)
+}
+
 // linkWords say what a link shows and what may be done with it.
 func (s *Server) linkWords(l store.Link) string {
 	text := map[string]string{linkRound: "the round", linkPlant: "a plant", linkCalendar: "a calendar of all jobs"}[l.Sort]
-	switch {
-	case l.Sort == linkPlant:
+	label := func(plant string) (label string) {
 		s.Book.Read(func(c *care.Collection) {
-			if p := c.Plants[l.Subject]; p != nil {
-				text = "the plant " + p.Record.Label
+			if p := c.Plants[plant]; p != nil {
+				label = p.Record.Label
 			}
 		})
+		return orWord(label, "a plant that is gone")
+	}
+	switch plant := trimSort(l.Subject, linkPlant); {
+	case l.Sort == linkPlant:
+		text = "the plant " + label(l.Subject)
+	case plant != "":
+		text = "a calendar of the jobs at " + label(plant)
 	case l.Subject != "" && l.Sort == linkRound:
 		text = "the round in " + l.Subject
 	case l.Subject != "":
@@ -183,9 +200,10 @@ func (s *Server) readSubject(f *form, l *store.Link) {
 		switch {
 		case text == linkRound || text == linkCalendar:
 			l.Sort, known = text, true
-		case trimSort(text, linkPlant) != "":
-			l.Sort, l.Subject = linkPlant, trimSort(text, linkPlant)
-			known = c.Plants[l.Subject] != nil
+		case c.Plants[trimSort(text, linkPlant)] != nil:
+			l.Sort, l.Subject, known = linkPlant, trimSort(text, linkPlant), true
+		case c.Plants[chosenPlant(text)] != nil:
+			l.Sort, l.Subject, known = linkCalendar, trimSort(text, linkCalendar), true
 		default:
 			for _, sort := range []string{linkRound, linkCalendar} {
 				for _, space := range c.Spaces {

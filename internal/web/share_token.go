@@ -20,7 +20,7 @@ import (
 const (
 	linkRound    = "round"
 	linkPlant    = "plant"
-	linkCalendar = "calendar"
+	linkCalendar = "calendar" // of a space by its name, or of a plant by linkPlant:id
 
 	linkReads = "read"
 	linkTicks = "tick"
@@ -53,7 +53,8 @@ const linkTokenBytes = 16 + 8 + sha256.Size
 // not ended. It does not tell a forged one from one that was taken back.
 func (s *Server) linkOf(ctx context.Context, token, sort string) (store.Link, error) {
 	content, err := base64.RawURLEncoding.DecodeString(token)
-	if err != nil || len(content) != linkTokenBytes {
+	// Written otherwise, with line breaks or other bits at its end, it is not ours.
+	if err != nil || len(content) != linkTokenBytes || base64.RawURLEncoding.EncodeToString(content) != token {
 		return store.Link{}, errLinkEnded
 	}
 	id, err := uuid.FromBytes(content[:16])
