@@ -71,6 +71,7 @@ type Book struct {
 
 	courses  courses
 	rounds   rounds
+	season   seasons
 	days     days
 	lists    lists
 	outcomes outcomes

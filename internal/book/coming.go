@@ -2,19 +2,16 @@ package book
 
 import (
 	"context"
-	"slices"
 	"sync"
 	"time"
 
-	"velamen/internal/care"
 	"velamen/internal/plan"
 )
 
-// ComingDay is the work of one day to come, as it falls due if everything before
-// it is done on its day.
+// ComingDay is the work of one day to come, as it is planned.
 type ComingDay struct {
 	On    time.Time
-	Round plan.Round // without limits: all that is due
+	Round plan.Round
 }
 
 // MostComingDays is how far ahead work is laid out at once.
@@ -28,9 +25,10 @@ type comings struct {
 	list []ComingDay
 }
 
-// Coming lays out the work of some days from a day on. What is overdue stands
-// on the first of them. Plants whose courses are still being worked out or
-// cannot be are left out, as in a round. The caller must not change it.
+// Coming lays out the work of some days from a day on, within what each of them
+// allows: its first days are those of the plan, and what comes after them is
+// planned as far as was asked for. Plants whose courses are still being worked
+// out or cannot be are left out, as in a round. The caller must not change it.
 func (b *Book) Coming(ctx context.Context, from time.Time, days int) ([]ComingDay, error) {
 	days = min(max(days, 0), MostComingDays)
 	b.comings.mu.Lock()
@@ -41,66 +39,17 @@ func (b *Book) Coming(ctx context.Context, from time.Time, days int) ([]ComingDa
 	if last := &b.comings; last.all == all && last.from.Equal(from) && len(last.list) >= days {
 		return last.list[:days:days], nil
 	}
-	list, pending, err := b.layOut(ctx, from, days)
-	if err == nil && !pending {
+	p, err := b.Plan(ctx, Ask{From: from, Days: days})
+	if err != nil {
+		return nil, err
+	}
+	list := make([]ComingDay, days)
+	for day := range list {
+		list[day] = ComingDay{p.Days[day].On, p.Round(day)}
+		b.fill(&list[day].Round)
+	}
+	if p.Pending == 0 && !p.Stopped {
 		b.comings.all, b.comings.from, b.comings.list = all, from, list
 	}
-	return list, err
-}
-
-// layOut is Coming without a memory. pending says that some plants were left out
-// that are still being worked out.
-func (b *Book) layOut(ctx context.Context, from time.Time, days int) (coming []ComingDay, pending bool, err error) {
-	b.mu.RLock()
-	list, s := b.recovering(from, true), b.surroundings(from)
-	others := b.others(list)
-	b.mu.RUnlock()
-	near, err := b.finds(ctx, append(others, states(list)...), from)
-	if err != nil {
-		return nil, false, err
-	}
-	_, missing := b.courses.split(list, b.tables)
-	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
-		return nil, false, err
-	}
-	outlines, missing := b.courses.split(list, b.tables)
-	byDay := make([][]care.Job, days)
-	for i, one := range outlines {
-		if one.outline == nil {
-			continue
-		}
-		if err := ctx.Err(); err != nil {
-			return nil, false, err
-		}
-		p := &list[i]
-		future := care.NewCollection()
-		state := p.state.Clone()
-		future.Plants[p.id] = state
-		beside, _ := near.at(state.Record.Space)
-		outline, looked := one.outline, true
-		for day := range days {
-			on := from.AddDate(0, 0, day)
-			if !state.Recovering(on) {
-				continue
-			}
-			if looked { // the next looks follow from the last one
-				looks, err := b.looks(ctx, state, beside, on)
-				if err != nil {
-					return nil, false, err
-				}
-				outline, looked = one.outline.WithLooks(looks), false
-			}
-			for _, job := range outline.Jobs(state, s.rains, s.outdoors[p.state.Record.Space], on, s.units) {
-				byDay[day] = append(byDay[day], job)
-				looked = looked || job.Task == care.LookForPests
-				future.Apply(care.Entry{At: on.Add(12 * time.Hour), Kind: job.Task.Answers(), Plant: p.id, Detail: care.Detail{Job: job.Key}})
-			}
-		}
-	}
-	coming = make([]ComingDay, days)
-	for day := range days {
-		on := from.AddDate(0, 0, day)
-		coming[day] = ComingDay{on, plan.Make(slices.Clone(byDay[day]), s.walk, on, plan.Limits{}, plan.Limits{})}
-	}
-	return coming, len(missing) > 0, nil
+	return list, nil
 }

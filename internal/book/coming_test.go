@@ -20,8 +20,10 @@ func keysOf(r plan.Round) (keys []string) {
 	return keys
 }
 
-// What comes is what the rounds of those days ask for once everything before was
-// done: doing it, day by day, finds the same jobs.
+// What is laid out ahead are the rounds of those days, however far ahead they are
+// asked for; and whoever does the rounds day by day does nothing before or after
+// its time, and what was laid out in the first fortnight on its day or the day
+// beside it.
 func TestComingWorkIsThatOfTheRoundsToCome(t *testing.T) {
 	d := withPlants(t, "P-001", "C-001", "U-001", "M-001")
 	const days = 20
@@ -29,6 +31,16 @@ func TestComingWorkIsThatOfTheRoundsToCome(t *testing.T) {
 	if err != nil || len(coming) != days {
 		t.Fatal(err, len(coming))
 	}
+	for i, day := range coming {
+		round, _, err := d.book.Round(t.Context(), day.On)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, want := keysOf(day.Round), keysOf(round); !slices.Equal(got, want) {
+			t.Fatalf("day %d is laid out as %v, its round is %v", i, got, want)
+		}
+	}
+	laid, done := map[string][]int{}, map[string][]int{}
 	jobs := 0
 	for i, day := range coming {
 		at := day.On.Add(12 * time.Hour)
@@ -40,11 +52,19 @@ func TestComingWorkIsThatOfTheRoundsToCome(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got, want := keysOf(day.Round), keysOf(round); !slices.Equal(got, want) {
-			t.Fatalf("day %d: %v, want %v", i, got, want)
+		for _, stop := range day.Round.Stops {
+			for _, job := range stop.Jobs {
+				of := job.Label + " " + string(job.Task)
+				laid[of] = append(laid[of], i)
+			}
 		}
 		for _, stop := range round.Stops {
 			for _, job := range stop.Jobs {
+				if day.On.Before(job.Earliest) || day.On.After(job.Latest) && i > 0 { // on the first day much is overdue
+					t.Errorf("%s on day %d, its window is %s to %s", job.Key, i, job.Earliest.Format(time.DateOnly), job.Latest.Format(time.DateOnly))
+				}
+				of := job.Label + " " + string(job.Task)
+				done[of] = append(done[of], i)
 				jobs++
 				e := care.Entry{ID: fmt.Sprintf("01900000-0000-7000-a000-%012d", jobs), At: at, Kind: job.Task.Answers(), Plant: job.Plant, Detail: care.Detail{Job: job.Key}}
 				if _, err := d.journal.Append(t.Context(), []care.Entry{e}); err != nil {
@@ -55,5 +75,16 @@ func TestComingWorkIsThatOfTheRoundsToCome(t *testing.T) {
 	}
 	if jobs < 2*days {
 		t.Errorf("only %d jobs were met", jobs)
+	}
+	for of, on := range laid {
+		for k, day := range on {
+			if day >= book.PlanDays {
+				break // planned anew before its time comes, within its window
+			}
+			if k >= len(done[of]) || max(day-done[of][k], done[of][k]-day) > 1 {
+				t.Errorf("%s: laid out for days %d, done on %d", of, on, done[of])
+				break
+			}
+		}
 	}
 }

@@ -2,6 +2,8 @@ package book
 
 import (
 	"context"
+	"maps"
+	"math"
 	"slices"
 	"strings"
 	"sync"
@@ -14,31 +16,59 @@ import (
 // Trouble is a plant whose course cannot be worked out, and why.
 type Trouble struct{ Plant, Label, Why string }
 
-// rounds remembers the last rounds, and the jobs of each plant on one day.
+// rounds remembers the last plans, and what comes at each plant.
 type rounds struct {
-	mu   sync.Mutex // held while a round is made: others may be waiting for the same
-	last []madeRound
-	day  time.Time // today, when a round of today was last made
-	jobs map[string]plantJobs
+	mu   sync.Mutex // held while a plan is made: others may be waiting for the same
+	last []madePlan
+	from time.Time // the day that what comes in the first days is counted from
+	come map[string]plantComing
+
+	morning *plan.Ahead // of today, before anything was noted, and what it was made with
+	minutes []float64
+	litres  float64
+	pace    care.WorkPace
 }
 
-// madeRound is a round that holds until anything changes.
-type madeRound struct {
-	on       time.Time
-	all      int
-	round    plan.Round
-	troubles []Trouble
-	batches  []care.PlannedBatch
+// madePlan is a plan that holds until anything changes.
+type madePlan struct {
+	from time.Time
+	days int
+	all  int
+	plan Plan
+	laid map[int]laidDay // its days, as far as they were asked for
 }
 
-// plantJobs are a plant's jobs of a day.
-type plantJobs struct {
+// laidDay is the round of one day of a plan, with its cans of feed.
+type laidDay struct {
+	round   plan.Round
+	batches []care.PlannedBatch
+}
+
+// plantComing is what comes at a plant.
+type plantComing struct {
 	state   *care.PlantState
 	outline *care.Outline
 	around  int
 	warm    int
-	beside  string // what was found on the other plants of its space
-	jobs    []care.Job
+	base    *care.Outline // without its looks for pests
+	beside  string        // what was found on the other plants of its space
+	coming  []care.Coming
+}
+
+// Plan is the plan of some days, and the plants that are not in it.
+type Plan struct {
+	*plan.Ahead
+	Troubles []Trouble
+	Pending  int // plants whose courses are still being worked out
+	Pace     care.WorkPace
+
+	outlines  []*care.Outline // by plant of the plan
+	bases     []*care.Outline
+	besides   []string
+	others    []plan.Plant // without a course, after those with one
+	otherJobs [][]care.Job
+	states    []*care.PlantState
+	s         surroundings
 }
 
 // mostCourses is how many courses one request works out: they take less than half
@@ -60,42 +90,131 @@ func (b *Book) affordable(missing []subject) []subject {
 	return missing
 }
 
-// fewRounds is how many rounds are kept.
-const fewRounds = 3
+// PlanDays is how many days a plan has unless more are asked for.
+const PlanDays = 14
 
-// Round returns the round of a day, and the plants for which none could be
-// made. The caller must not change it. Where many courses are yet to be worked
-// out, the round goes without some plants and says how many.
+// horizons are how many days plans have. Each keeps to what the one before it has
+// planned, so that a day looks the same from wherever it is looked at.
+var horizons = []int{PlanDays, 63, 126, MostComingDays}
+
+// horizon is how many days a plan has that holds so many; and how many the plan
+// has that it keeps to, 0 if none.
+func horizon(days int) (of, before int) {
+	for _, h := range horizons {
+		if h >= days {
+			return h, before
+		}
+		before = h
+	}
+	return days, before
+}
+
+// Round returns the round of a day, and the plants for which none could be made:
+// a day of the plan that begins today. The caller must not change it. Where many
+// courses are yet to be worked out, the round goes without some plants and says
+// how many.
 func (b *Book) Round(ctx context.Context, on time.Time) (plan.Round, []Trouble, error) {
-	made, err := b.roundOf(ctx, on)
-	return made.round, made.troubles, err
+	day, troubles, err := b.dayOf(ctx, on)
+	return day.round, troubles, err
 }
 
 // Batches returns the cans of feed of a day's round. The caller must not change
 // them.
 func (b *Book) Batches(ctx context.Context, on time.Time) ([]care.PlannedBatch, error) {
-	made, err := b.roundOf(ctx, on)
-	return made.batches, err
+	day, _, err := b.dayOf(ctx, on)
+	return day.batches, err
 }
 
-func (b *Book) roundOf(ctx context.Context, on time.Time) (madeRound, error) {
+// dayOf returns a day of the plan that begins today, and the plants without.
+func (b *Book) dayOf(ctx context.Context, on time.Time) (laidDay, []Trouble, error) {
+	from := b.Today()
+	if on.Before(from) {
+		from = on
+	}
+	offset := int(on.Sub(from).Hours()/24 + 0.5)
 	b.rounds.mu.Lock()
 	defer b.rounds.mu.Unlock()
+	made, err := b.planOf(ctx, Ask{From: from, Days: offset + 1})
+	if err != nil {
+		return laidDay{}, nil, err
+	}
+	day, laid := made.laid[offset]
+	if !laid {
+		day.round = made.plan.Round(offset)
+		day.batches = b.fill(&day.round)
+		made.laid[offset] = day
+	}
+	return day, made.plan.Troubles, nil
+}
+
+// fill plans the cans of a round, and names them in its feeds.
+func (b *Book) fill(r *plan.Round) []care.PlannedBatch {
+	var jobs []care.Job
+	for i := range r.Stops {
+		jobs = append(jobs, r.Stops[i].Jobs...)
+	}
+	b.mu.RLock()
+	batches := b.collection.PlanBatches(jobs, r.On)
+	b.mu.RUnlock()
+	for i := range r.Stops {
+		n := copy(r.Stops[i].Jobs, jobs)
+		jobs = jobs[n:]
+	}
+	return batches
+}
+
+// Ask is what plan is wanted.
+type Ask struct {
+	From time.Time
+	Days int // at least; the plan may have more
+	// What there is on the first day alone, instead of what was said; nil: as said.
+	Minutes, Litres *float64
+	// Watch is told how far the search has come, and may stop it.
+	Watch func(done, steps int, harm float64) bool
+}
+
+// usual reports whether the plan is the one that everybody gets.
+func (a *Ask) usual() bool { return a.Minutes == nil && a.Litres == nil }
+
+// Plan returns the plan of some days from one on. The caller must not change it.
+// When the context ends, or watch says so, the best plan so far is returned.
+func (b *Book) Plan(ctx context.Context, ask Ask) (Plan, error) {
+	b.rounds.mu.Lock()
+	defer b.rounds.mu.Unlock()
+	made, err := b.planOf(ctx, ask)
+	return made.plan, err
+}
+
+// planOf is Plan with the rounds that were laid out of it. The lock on the rounds
+// is held.
+func (b *Book) planOf(ctx context.Context, ask Ask) (madePlan, error) {
+	var before int
+	ask.Days, before = horizon(ask.Days)
 	b.mu.RLock()
 	now := b.stamp
 	b.mu.RUnlock()
 	for _, made := range b.rounds.last {
-		if made.all == now.all && made.on.Equal(on) {
+		if ask.usual() && made.all == now.all && made.from.Equal(ask.From) && made.days == ask.Days {
 			return made, nil
 		}
 	}
-	made, err := b.makeRound(ctx, on)
-	if err != nil {
-		return madeRound{}, err
+	var first *plan.Ahead
+	if before > 0 {
+		shorter := ask
+		shorter.Days = before
+		made, err := b.planOf(ctx, shorter)
+		if err != nil {
+			return madePlan{}, err
+		}
+		first = made.plan.Ahead
 	}
-	if made.round.Pending == 0 {
-		b.rounds.last = slices.DeleteFunc(b.rounds.last, func(old madeRound) bool { return old.all != made.all })
-		if len(b.rounds.last) == fewRounds {
+	made, err := b.makePlan(ctx, ask, first)
+	if err != nil {
+		return madePlan{}, err
+	}
+	if ask.usual() && made.plan.Pending == 0 && !made.plan.Stopped {
+		b.rounds.last = slices.DeleteFunc(b.rounds.last, func(old madePlan) bool { return old.all != made.all })
+		if len(b.rounds.last) == len(horizons) {
 			b.rounds.last = slices.Delete(b.rounds.last, 0, 1)
 		}
 		b.rounds.last = append(b.rounds.last, made)
@@ -103,77 +222,124 @@ func (b *Book) roundOf(ctx context.Context, on time.Time) (madeRound, error) {
 	return made, nil
 }
 
-// makeRound makes a round from the outlines at hand and a few more.
-func (b *Book) makeRound(ctx context.Context, on time.Time) (madeRound, error) {
+// makePlan makes a plan from the outlines at hand and a few more. It keeps to
+// another one, if there is one.
+func (b *Book) makePlan(ctx context.Context, ask Ask, keep *plan.Ahead) (madePlan, error) {
+	from, days := ask.From, ask.Days
 	b.mu.RLock()
-	list, s := b.recovering(on, false), b.surroundings(on)
+	list := b.recovering(from, true)
 	others := b.others(list)
 	b.mu.RUnlock()
-	near, err := b.finds(ctx, append(slices.Clone(others), states(list)...), on)
+	near, err := b.finds(ctx, append(slices.Clone(others), states(list)...), from)
 	if err != nil {
-		return madeRound{}, err
+		return madePlan{}, err
 	}
 	_, missing := b.courses.split(list, b.tables)
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
-		return madeRound{}, err
+		return madePlan{}, err
 	}
 	outlines, missing := b.courses.split(list, b.tables)
-	made := madeRound{on: on, all: s.stamp.all}
-	if !on.Equal(b.rounds.day) && on.Equal(b.Today()) {
-		b.rounds.day, b.rounds.jobs = on, make(map[string]plantJobs, len(list))
+	b.mu.RLock()
+	s := b.surroundings(from, days)
+	b.mu.RUnlock()
+	if v := ask.Minutes; v != nil {
+		s.situation.Minutes[0], s.limits.Minutes = *v+s.done.Minutes, *v+s.done.Minutes
+		s.horizon.Closed[0] = false
 	}
-	jobs := make([]care.Job, 0, 4*len(list))
+	if v := ask.Litres; v != nil {
+		s.situation.LitresToday = v
+		s.limits.Litres = *v + s.done.Litres
+	}
+	made := madePlan{from: from, days: days, all: s.stamp.all, laid: map[int]laidDay{}, plan: Plan{s: s, Pending: len(missing), Pace: s.situation.Pace}}
+	p := &made.plan
 	for i, one := range outlines {
-		p := &list[i]
+		state := list[i].state
 		switch {
 		case one.why != nil:
-			made.troubles = append(made.troubles, Trouble{p.id, p.state.Record.Label, one.why.Error()})
+			p.Troubles = append(p.Troubles, Trouble{list[i].id, state.Record.Label, one.why.Error()})
 		case one.outline != nil:
-			mine, err := b.jobsOf(ctx, p, one.outline, &s, near)
+			outline, key, err := b.looked(ctx, state, one.outline, &s, near)
 			if err != nil {
-				return madeRound{}, err
+				return madePlan{}, err
 			}
-			jobs = append(jobs, mine...)
+			p.outlines, p.bases, p.besides, p.states = append(p.outlines, outline), append(p.bases, one.outline), append(p.besides, key), append(p.states, state)
 		}
 	}
-	for _, p := range others {
-		beside, _ := near.at(p.Record.Space)
-		if len(beside) == 0 && !p.MayHavePests() {
-			continue
-		}
-		looks, err := b.looks(ctx, p, beside, on)
-		if err != nil {
-			return madeRound{}, err
-		}
-		jobs = append(jobs, care.PestJobs(p, looks, on, s.units)...)
+	if err := b.addOthers(ctx, p, &s, others, near); err != nil {
+		return madePlan{}, err
 	}
-	slices.SortFunc(made.troubles, func(x, y Trouble) int { return strings.Compare(x.Label, y.Label) })
-	b.mu.RLock()
-	made.batches = b.collection.PlanBatches(jobs, on)
-	b.mu.RUnlock()
-	made.round = plan.Make(jobs, s.walk, on, s.limits, s.done)
-	made.round.Pending = len(missing)
+	slices.SortFunc(p.Troubles, func(x, y Trouble) int { return strings.Compare(x.Label, y.Label) })
+	search := plan.Search{Random: 1, Watch: func(done, steps int, cost float64) bool {
+		return ctx.Err() == nil && (ask.Watch == nil || ask.Watch(done, steps, cost))
+	}}
+	s.situation.Before, s.situation.Keep = keep, keep != nil
+	ahead, err := b.planWith(p, &s, search)
+	if err != nil {
+		return madePlan{}, err
+	}
+	p.Ahead = ahead
 	return made, nil
 }
 
-// jobsOf returns a plant's jobs. Those of the day that most rounds are of are
-// remembered.
-func (b *Book) jobsOf(ctx context.Context, p *subject, outline *care.Outline, s *surroundings, near besides) ([]care.Job, error) {
-	beside, key := near.at(p.state.Record.Space)
-	ofToday := s.on.Equal(b.rounds.day)
-	mine := b.rounds.jobs[p.id]
-	if ofToday && mine.state == p.state && mine.outline == outline && mine.around == s.stamp.around && mine.warm == s.stamp.warm && mine.beside == key {
-		return mine.jobs, nil
+// steadyItems is up to how many things a plan is kept close to that of the
+// morning: more are never searched through anyway.
+const steadyItems = 20_000
+
+// onceMore is by how much shorter a plan is searched for that begins with the one
+// of the morning, which was searched for thoroughly: this comes with every entry.
+const onceMore = 8
+
+// planWith makes the plan. That of today stays close to the one of the morning,
+// which is worked out from how things stood then.
+func (b *Book) planWith(p *Plan, s *surroundings, search plan.Search) (*plan.Ahead, error) {
+	situation := s.situation
+	if s.on.Equal(b.Today()) && !situation.Keep {
+		morning, err := b.morning(p, s, search)
+		if err != nil {
+			return nil, err
+		}
+		situation.Before = morning
 	}
-	looks, err := b.looks(ctx, p.state, beside, s.on)
+	plants := make([]plan.Plant, len(p.states))
+	for i, state := range p.states {
+		plants[i] = b.rounds.plant(p, i, state, s, false)
+	}
+	return makeAhead(append(plants, p.others...), situation, search)
+}
+
+// looked returns a plant's outline with its looks for pests, and what was found
+// beside it.
+func (b *Book) looked(ctx context.Context, p *care.PlantState, outline *care.Outline, s *surroundings, near besides) (*care.Outline, string, error) {
+	beside, key := near.at(p.Record.Space)
+	if known, ok := b.rounds.come[p.ID]; ok && s.on.Equal(b.rounds.from) && known.state == p && known.base == outline && known.around == s.stamp.around && known.warm == s.stamp.warm && known.beside == key {
+		return known.outline, key, nil
+	}
+	looks, err := b.looks(ctx, p, beside, s.on)
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
-	jobs := outline.WithLooks(looks).Jobs(p.state, s.rains, s.outdoors[p.state.Record.Space], s.on, s.units)
-	if ofToday {
-		b.rounds.jobs[p.id] = plantJobs{p.state, outline, s.stamp.around, s.stamp.warm, key, jobs}
+	return outline.WithLooks(looks), key, nil
+}
+
+// addOthers adds the looks for pests that are due at plants which do not recover.
+func (b *Book) addOthers(ctx context.Context, p *Plan, s *surroundings, others []*care.PlantState, near besides) error {
+	for _, one := range others {
+		beside, _ := near.at(one.Record.Space)
+		if len(beside) == 0 && !one.MayHavePests() {
+			continue
+		}
+		looks, err := b.looks(ctx, one, beside, s.on)
+		if err != nil {
+			return err
+		}
+		jobs := care.PestJobs(one, looks, s.on, s.units)
+		if len(jobs) == 0 {
+			continue
+		}
+		p.others = append(p.others, plan.Plant{ID: one.ID, Label: one.Record.Label, Name: one.Record.Name, Space: one.Record.Space, Coming: care.ComingOf(jobs, s.on)})
+		p.otherJobs = append(p.otherJobs, jobs)
 	}
-	return jobs, nil
+	return nil
 }
 
 // others returns the plants that live here and do not recover, in the order of
@@ -201,24 +367,120 @@ func states(list []subject) []*care.PlantState {
 	return of
 }
 
-// surroundings are what the jobs of all plants on a day have in common.
+// morning returns the plan as it was when the day began, of what is in the tanks
+// regardless; nil where there is too much in it.
+func (b *Book) morning(p *Plan, s *surroundings, search plan.Search) (*plan.Ahead, error) {
+	early := s.situation
+	early.Done, early.Supplies, early.LitresToday = plan.Limits{}, nil, nil
+	plants := make([]plan.Plant, len(p.states))
+	n := 0
+	for i, state := range p.states {
+		then := state.AsOfMorning(s.on)
+		plants[i] = b.rounds.plant(p, i, then, s, then != state)
+		n += len(plants[i].Coming)
+	}
+	if n > steadyItems {
+		return nil, nil
+	}
+	same := func(x, y plan.Plant) bool { return x.ID == y.ID && slices.Equal(x.Coming, y.Coming) }
+	r := &b.rounds
+	if r.morning != nil && r.morning.From.Equal(s.on) && slices.Equal(r.minutes, early.Minutes) && r.litres == early.Litres &&
+		maps.EqualFunc(r.pace, early.Pace, func(x, y care.TaskPace) bool { return x.Takes == y.Takes }) && slices.EqualFunc(r.morning.Plants, plants, same) {
+		return r.morning, nil
+	}
+	made, err := makeAhead(plants, early, search) // those without a course have no rhythm to keep
+	if err != nil || made.Stopped {
+		return nil, err
+	}
+	r.morning, r.minutes, r.litres, r.pace = made, slices.Clone(early.Minutes), early.Litres, early.Pace
+	return made, nil
+}
+
+func makeAhead(plants []plan.Plant, s plan.Situation, search plan.Search) (*plan.Ahead, error) {
+	draft, err := plan.NewDraft(plants, s)
+	if err != nil {
+		return nil, err
+	}
+	search.Steps = plan.Steps(draft.Items())
+	if s.Before != nil && !s.Keep {
+		search.Steps /= onceMore
+	}
+	return draft.Make(search), nil
+}
+
+// plant returns what comes at a plant. What is counted from the day of the last
+// plan is remembered, unless it is of a passing state.
+func (r *rounds) plant(p *Plan, at int, state *care.PlantState, s *surroundings, passing bool) plan.Plant {
+	outline, base, beside := p.outlines[at], p.bases[at], p.besides[at]
+	rec := &state.Record
+	one := plan.Plant{ID: state.ID, Label: rec.Label, Name: rec.Name, Space: outline.Space}
+	if !s.on.Equal(r.from) {
+		r.from, r.come = s.on, map[string]plantComing{}
+	}
+	passing = passing || s.days != PlanDays
+	if known, ok := r.come[state.ID]; ok && !passing && known.state == state && known.base == base && known.beside == beside && known.around == s.stamp.around && known.warm == s.stamp.warm {
+		one.Coming = known.coming
+		return one
+	}
+	h := s.horizon
+	h.Outdoors = s.outdoors[rec.Space]
+	one.Coming = outline.Ahead(state, h)
+	if !passing {
+		r.come[state.ID] = plantComing{state: state, outline: outline, around: s.stamp.around, warm: s.stamp.warm, base: base, beside: beside, coming: one.Coming}
+	}
+	return one
+}
+
+// Round returns the round of a day of the plan.
+func (p *Plan) Round(day int) plan.Round {
+	r := p.Ahead.Round(day, p.s.walk, p.JobsOf)
+	if day == 0 {
+		r.Done, r.Limits = p.s.done, p.s.limits
+	} else if limit := p.Days[day].Limit; !math.IsInf(limit, 1) {
+		r.Limits = plan.Limits{Minutes: limit, Litres: p.s.limits.Litres}
+	} else {
+		r.Limits.Litres = p.s.limits.Litres
+	}
+	r.Off = p.s.situation.Minutes[day] == 0
+	r.Pending = p.Pending
+	return r
+}
+
+// JobsOf puts one thing of the plan into words: a flush may bring its feed with it.
+func (p *Plan) JobsOf(plant, coming, day int) []care.Job {
+	if k := plant - len(p.outlines); k >= 0 {
+		return p.otherJobs[k][coming : coming+1]
+	}
+	one := &p.Plants[plant]
+	jobs := p.outlines[plant].JobsOf(p.states[plant], &one.Coming[coming], p.From, p.From.AddDate(0, 0, day), p.s.units)
+	for i := range jobs {
+		jobs[i].Minutes = p.Pace.Minutes(jobs[i].Task)
+	}
+	return jobs
+}
+
+// surroundings are what the jobs of all plants have in common.
 type surroundings struct {
 	on           time.Time
+	days         int
 	stamp        stamp
 	walk         []string // spaces
-	rains        []care.Rain
 	units        care.Units
 	limits, done plan.Limits
 	outdoors     map[string]bool // spaces under the sky
+	horizon      care.Horizon
+	situation    plan.Situation
 }
 
-// surroundings returns those of a day. The lock is held.
-func (b *Book) surroundings(on time.Time) surroundings {
+// surroundings returns those of some days. The lock is held.
+func (b *Book) surroundings(on time.Time, days int) surroundings {
 	c := b.collection
 	s := surroundings{
-		on: on, stamp: b.stamp, rains: c.Rains, units: c.Settings.Units, outdoors: map[string]bool{},
-		limits: plan.Limits{Minutes: c.Settings.MinutesPerDay, Litres: c.Settings.LitresPerDay},
+		on: on, days: days, stamp: b.stamp, units: c.Settings.Units, outdoors: map[string]bool{},
+		limits:  plan.Limits{Litres: c.Settings.LitresPerDay},
+		horizon: care.Horizon{From: on, Days: days, Rains: c.Rains, Closed: make([]bool, days)},
 	}
+	pace := c.PaceBefore(on)
 	for _, space := range c.Spaces {
 		s.walk = append(s.walk, space.Name)
 	}
@@ -228,10 +490,23 @@ func (b *Book) surroundings(on time.Time) surroundings {
 			s.outdoors[space] = c.Outdoors(space)
 		}
 		if busyOn(p, on) {
-			minutes, mL := p.Spent(on)
+			minutes, mL := p.Spent(on, pace)
 			s.done.Minutes += minutes
 			s.done.Litres += mL / 1000
 		}
+	}
+	minutes := make([]float64, days)
+	for day := range minutes {
+		date := on.AddDate(0, 0, day)
+		minutes[day] = c.MinutesOn(date)
+		_, away := c.AwayOn(date)
+		s.horizon.Closed[day] = away && minutes[day] == 0
+	}
+	if !math.IsInf(minutes[0], 1) {
+		s.limits.Minutes = minutes[0]
+	}
+	s.situation = plan.Situation{
+		From: on, Minutes: minutes, Pace: pace, Litres: c.Settings.LitresPerDay, Supplies: c.Supplies(on, days, nil), Done: s.done,
 	}
 	return s
 }

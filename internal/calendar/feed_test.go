@@ -34,7 +34,7 @@ func days(n, jobs int) []Day {
 				Task: care.Flushing, Due: on, Latest: on, Amount: "300 mL in 2 pours, 60 min between", ML: 300, Minutes: basis.Exactly(1.5, "min", basis.Assumption, ""),
 			})
 		}
-		list[i] = Day{on, plan.Make(due, nil, on, plan.Limits{}, plan.Limits{})}
+		list[i] = Day{on, plan.Lay(due, nil, on)}
 	}
 	return list
 }

@@ -29,6 +29,8 @@ type Collection struct {
 	Membranes []MembraneAt // in order of time
 	Mixing    Mixing
 
+	Aways []AwayAt // in the order in which they were told
+
 	Plants map[string]*PlantState
 }
 
@@ -74,6 +76,8 @@ type PlantState struct {
 	PotReadings                                             int                 // since the repot: how often something was read off the pot
 	Done                                                    map[string]Answer   // per job key: what was done about it, as long as it matters
 	Pours                                                   []Pour              // of the last weeks, in order of time
+	PlannedRepot                                            time.Time           // the day set for its next repot, if one is
+	Morning                                                 Morning             // how it stood when the day of the last entry began
 
 	Ended    time.Time // zero while it lives here
 	EndedHow Kind      // PlantLost or PlantLeft
@@ -208,6 +212,8 @@ func (c *Collection) Apply(e Entry) {
 		c.Membranes = append(slices.Clip(c.Membranes), MembraneAt{d.WaterName, *d.Membrane, e.At, e.ID})
 	case CaseKept:
 		c.Cases = append(slices.Clip(c.Cases), KeptCase{Entry: e.ID, At: e.At, CaseText: *d.Case})
+	case AwaySet:
+		c.Aways = append(slices.Clip(c.Aways), AwayAt{*e.Detail.Away, e.ID})
 	case RainFell:
 		c.Rains = append(c.Rains, Rain{Entry: e.ID, At: e.At, MM: *d.RainMM, Where: d.Where, By: e.By})
 	case BladeCleaned:
@@ -256,6 +262,7 @@ func (c *Collection) setPlant(e Entry) {
 }
 
 func (p *PlantState) apply(e Entry) {
+	p.Morning.note(p, e.At)
 	p.Entries++
 	p.Latest = e.At
 	p.Seen.apply(e)
@@ -263,7 +270,10 @@ func (p *PlantState) apply(e Entry) {
 	defer p.notePot(e)
 	d := e.Detail
 	switch e.Kind {
+	case RepotPlanned:
+		p.PlannedRepot = d.PlannedFor
 	case RepotDone:
+		p.PlannedRepot = time.Time{}
 		p.Repots = append(p.Repots, Repotting{At: e.At, Repot: *d.Repot})
 		p.Record.Repot = *d.Repot
 		if p.Record.Repot.Date.IsZero() {

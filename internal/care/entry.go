@@ -42,7 +42,9 @@ const (
 	BatchMade    Kind = "batch"    // a solution was mixed
 	MembraneRead Kind = "membrane" // what a reverse-osmosis unit does
 	MixingSet    Kind = "mixing"   // scale, can and limits of batches
+	AwaySet      Kind = "away"     // days on which no round is done
 
+	RepotPlanned Kind = "repot planned" // for a day, or for none any more
 	RepotDone    Kind = "repot"
 	FlushDone    Kind = "flush"
 	WaterGiven   Kind = "watering" // between two flushes
@@ -77,8 +79,8 @@ const (
 
 // Kinds lists every kind.
 var Kinds = []Kind{
-	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead, MixingSet,
-	RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
+	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead, MixingSet, AwaySet,
+	RepotPlanned, RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
 	WetnessSeen, SpotSet, LightReadAt, ForecastIn,
 	PestLook, Treated, BladeUsed, BladeCleaned, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
 }
@@ -86,9 +88,7 @@ var Kinds = []Kind{
 // aboutPlant reports whether entries of this kind belong to one plant.
 func (k Kind) aboutPlant() bool {
 	switch k {
-	case MixingSet:
-		return false
-	case SpotSet, LightReadAt, ForecastIn, PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, RainFell, BladeCleaned, Withdrawn:
+	case SpotSet, LightReadAt, ForecastIn, PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, MixingSet, AwaySet, RainFell, BladeCleaned, Withdrawn:
 		return false
 	}
 	return true
@@ -118,6 +118,9 @@ type Detail struct {
 	LightRead *LightRead `json:"light,omitempty"`
 	Foreseen  *Foreseen  `json:"foreseen,omitempty"`
 	ToSpot    string     `json:"to_spot,omitempty"` // of the space moved to
+
+	Away       *Away     `json:"away,omitempty"`
+	PlannedFor time.Time `json:"planned_for,omitzero"` // of a repot to come; zero: not planned any more
 
 	VolumeML  *float64 `json:"volume_ml,omitempty"`
 	ECmS      *float64 `json:"ec_ms,omitempty"` // of what was poured, or of the drainage
@@ -171,11 +174,15 @@ const longestCaseText = 64 << 10
 
 // Settings are what the grower chose once.
 type Settings struct {
-	Units          Units   `json:"units"`
-	MinutesPerDay  float64 `json:"minutes_per_day,omitempty"` // 0: no limit given
-	LitresPerDay   float64 `json:"litres_per_day,omitempty"`
-	KeepOriginals  bool    `json:"keep_originals,omitempty"` // of photographs
-	SampleDataOnly bool    `json:"sample_data,omitempty"`
+	Units         Units   `json:"units"`
+	MinutesPerDay float64 `json:"minutes_per_day,omitempty"` // 0: no limit given
+	LitresPerDay  float64 `json:"litres_per_day,omitempty"`
+	// Weekdays says which days of the week differ from MinutesPerDay.
+	Weekdays Weekdays `json:"weekdays,omitzero"`
+	// BenchMinutesPerWeek is the time for repotting; 0: not given.
+	BenchMinutesPerWeek float64 `json:"bench_minutes_per_week,omitempty"`
+	KeepOriginals       bool    `json:"keep_originals,omitempty"` // of photographs
+	SampleDataOnly      bool    `json:"sample_data,omitempty"`
 }
 
 // Problem is one thing wrong with an entry, at one field.
@@ -270,8 +277,11 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 	}
 	for _, part := range []interface {
 		check(func(field, format string, args ...any))
-	}{d.Tank, d.Stock, d.Batch, d.Membrane, d.Mixing, d.Feed, d.Foreseen} {
+	}{d.Tank, d.Stock, d.Batch, d.Membrane, d.Mixing, d.Feed, d.Foreseen, d.Away, d.Settings} {
 		part.check(bad)
+	}
+	if y := d.PlannedFor.Year(); !d.PlannedFor.IsZero() && (y < 1980 || y > 2200) {
+		bad("detail.planned_for", "%s cannot be right", d.PlannedFor.Format(time.DateOnly))
 	}
 	const longNote = 10_000
 	if len(d.Note) > longNote {
@@ -289,7 +299,7 @@ func (d Detail) check(kind Kind, bad func(field, format string, args ...any)) {
 		CaseKept:   {"case", d.Case != nil && strings.TrimSpace(d.Case.Name) != "" && d.Case.File != ""},
 		RoutineSet: {"routine", d.Routine != nil}, SettingsSet: {"settings", d.Settings != nil},
 		PlantSet: {"plant", d.Plant != nil && d.Plant.Label != ""}, RepotDone: {"repot", d.Repot != nil},
-		TankSet: {"tank", d.Tank != nil}, StockRead: {"stock", d.Stock != nil}, BatchMade: {"batch", d.Batch != nil},
+		AwaySet: {"away", d.Away != nil}, TankSet: {"tank", d.Tank != nil}, StockRead: {"stock", d.Stock != nil}, BatchMade: {"batch", d.Batch != nil},
 		MembraneRead: {"membrane", d.Membrane != nil},
 		RainFell:     {"rain_mm", d.RainMM != nil}, Weighed: {"mass_g", d.MassG != nil}, DrainageRead: {"ec_ms", d.ECmS != nil}, WetnessSeen: {"wet", d.Wet != ""},
 		SpotSet: {"spot", d.Spot != nil}, LightReadAt: {"light", d.LightRead != nil}, ForecastIn: {"foreseen", d.Foreseen != nil},

@@ -71,10 +71,10 @@ func TestForgottenAnswersAreNotAskedForAgain(t *testing.T) {
 					apply(at, job.Task.Answers(), care.Detail{Job: job.Key, VolumeML: &mL})
 				}
 			}
-			minutes, millilitres := c.Plants[id].Spent(on)
+			minutes, millilitres := c.Plants[id].Spent(on, nil)
 			whole = c.Plants[id].Clone()
 			whole.Done = all
-			if m, mL := whole.Spent(on); math.Abs(m-minutes) > 1e-9 || mL != millilitres { // minutes add up in any order
+			if m, mL := whole.Spent(on, nil); math.Abs(m-minutes) > 1e-9 || mL != millilitres { // minutes add up in any order
 				t.Fatalf("day %d: %v min and %v mL were spent, or %v and %v", days, minutes, millilitres, m, mL)
 			}
 		}

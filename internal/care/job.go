@@ -1,7 +1,6 @@
 package care
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -49,21 +48,23 @@ func (t Task) Answers() Kind {
 
 // Job is one thing due at one plant.
 type Job struct {
-	Key     string      `json:"key"` // plant, task and due day: the same however often it is worked out
-	Plant   string      `json:"plant"`
-	Label   string      `json:"label"`
-	Name    string      `json:"name,omitempty"`
-	Space   string      `json:"space"`
-	Task    Task        `json:"task"`
-	Due     time.Time   `json:"due"`
-	Latest  time.Time   `json:"latest"` // after this day the delay costs something
-	Amount  string      `json:"amount"` // what to do, in the reader's units
-	ML      float64     `json:"ml,omitempty"`
-	Water   string      `json:"water,omitempty"` // what the millilitres are of: the name of a water
-	Dose    *Dose       `json:"dose,omitempty"`  // of a feed: how strong it is wanted
-	Batch   string      `json:"batch,omitempty"` // of a feed: the can it is poured from, once the day's batches are planned
-	Minutes basis.Value `json:"minutes"`
-	Because *Because    `json:"because"`
+	Key      string      `json:"key"` // plant, task and due day: the same however often it is worked out
+	Plant    string      `json:"plant"`
+	Label    string      `json:"label"`
+	Name     string      `json:"name,omitempty"`
+	Space    string      `json:"space"`
+	Task     Task        `json:"task"`
+	Due      time.Time   `json:"due"`
+	Earliest time.Time   `json:"earliest"`
+	Latest   time.Time   `json:"latest"` // after this day the delay costs something
+	Amount   string      `json:"amount"` // what to do, in the reader's units
+	ML       float64     `json:"ml,omitempty"`
+	Water    string      `json:"water,omitempty"` // what the millilitres are of: the name of a water
+	Dose     *Dose       `json:"dose,omitempty"`  // of a feed: how strong it is wanted
+	Batch    string      `json:"batch,omitempty"` // of a feed: the can it is poured from, once the day's batches are planned
+	Minutes  basis.Value `json:"minutes"`
+	Wait     *Delay      `json:"wait,omitempty"` // what waiting beyond Latest costs
+	Because  *Because    `json:"because"`
 }
 
 // minutesFor is how long a task takes until the grower's own pace is known.
@@ -179,6 +180,7 @@ func (w *jobs) add(task Task, due, latest time.Time, amount func() string, what 
 	w.list = append(w.list, Job{
 		Key: key, Plant: w.p.ID, Label: w.p.Record.Label, Name: w.p.Record.Name, Space: w.space,
 		Task: task, Due: due, Latest: latest, Amount: amount(), ML: what.mL, Water: what.water, Dose: what.dose, Minutes: minutesFor[task], Because: because,
+		Earliest: due, Wait: w.waitWith(task),
 	})
 }
 
@@ -198,13 +200,7 @@ func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 	}
 	due := last.AddDate(0, 0, every)
 	feedDue := latest(repot, midnight(w.p.LastFeed)).AddDate(0, 0, max(1, int(math.Round(w.feedEveryDays))))
-	amount := func() string {
-		text := w.u.Show(f.total)
-		if f.pours > 1 {
-			text += fmt.Sprintf(" in %.0f pours, %.0f min between", f.pours, f.waitMinutes)
-		}
-		return text
-	}
+	amount := func() string { return f.amount(w.u) }
 	flushedToday := midnight(w.p.LastFlush).Equal(w.on)
 	if !feedDue.After(w.on) && (flushedToday || !due.After(w.on)) {
 		fed := f.total.Value / max(1, f.pours)
@@ -218,15 +214,23 @@ func (w *jobs) water(repot time.Time, rains []Rain, outdoors bool) {
 		w.add(Watering, next, next, func() string { return w.u.Show(f.between.Value) + " of plain water" }, poured{mL: f.between.Value.Value, water: f.water}, f.between.Because)
 	}
 	if f.wettings > 1 {
-		more := func() string {
-			if f.wettings == 2 {
-				return "one more wetting today, hours later"
-			}
-			return fmt.Sprintf("%d more wettings today, hours apart", f.wettings-1)
-		}
-		w.add(Misting, w.on, w.on, more, poured{mL: 0.2 * f.total.Value, water: f.water}, f.every.Because)
+		w.add(Misting, w.on, w.on, f.further, poured{mL: 0.2 * f.total.Value, water: f.water}, f.every.Because)
 	}
 }
+
+// waitWith returns what waiting with a task costs.
+func (w *jobs) waitWith(task Task) *Delay {
+	switch task {
+	case Flushing, Misting:
+		return w.pouring.late
+	case Watering:
+		return w.pouring.lateBetween
+	}
+	return waits[task]
+}
+
+// waits are the tasks that no root zone tells about.
+var waits = map[Task]*Delay{LookForPests: lateLook, Review: lateReview, MeasureRoots: lateReading, Photograph: latePicture, Feeding: lateFeed}
 
 // TaskOf returns the task that the key of a job names.
 func TaskOf(key string) Task {
@@ -245,10 +249,10 @@ func taskDue(key string) (task Task, due time.Time, ok bool) {
 
 // Spent returns what the jobs that were done at a plant on a day took: the
 // minutes a task is reckoned with, and the water that was entered.
-func (p *PlantState) Spent(on time.Time) (minutes, mL float64) {
+func (p *PlantState) Spent(on time.Time, pace WorkPace) (minutes, mL float64) {
 	for key, a := range p.Done {
 		if !a.Skipped && midnight(a.At).Equal(on) {
-			minutes += minutesFor[TaskOf(key)].Value
+			minutes += pace.Minutes(TaskOf(key)).Value
 			mL += a.VolumeML
 		}
 	}

@@ -44,13 +44,14 @@ type pouring struct {
 	between              *Figure
 	waterEvery, wettings int
 	rainMM               float64
+	late, lateBetween    *Delay
 	water                string
 }
 
 func (f *Flush) pouring() pouring {
 	return pouring{
 		every: f.Every, total: f.Total.Value, pours: f.Pours.Value.Value, waitMinutes: f.Wait.Value.Value,
-		between: f.Between, waterEvery: f.WaterEvery, wettings: f.Wettings, rainMM: f.RainMM,
+		between: f.Between, waterEvery: f.WaterEvery, wettings: f.Wettings, rainMM: f.RainMM, late: f.late, lateBetween: f.lateBetween,
 		water: f.WaterName,
 	}
 }

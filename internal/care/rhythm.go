@@ -150,6 +150,8 @@ type Flush struct {
 	Warnings   []string     `json:"warnings,omitempty"`
 	WaterName  string       `json:"water"` // what to flush with
 	Decided    course.Limit `json:"decided_by"`
+
+	late, lateBetween *Delay // what waiting costs, with the flush and with the water between
 }
 
 // Names of inputs that are asked for again.

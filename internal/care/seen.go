@@ -21,10 +21,18 @@ const (
 	RotGone      SeenSign = "dry and firm again" // ends the first three
 	LiftedAlive  SeenSign = "lifted, living roots"
 	LiftedDead   SeenSign = "lifted, hardly a living root"
+
+	// What decides when a plant is repotted.
+	InSpikeSeen  SeenSign = "in spike"
+	InBloomSeen  SeenSign = "in bloom"
+	FlowersOver  SeenSign = "flowers over" // ends the two before
+	AtRest       SeenSign = "at rest"      // until new growth or a root tip is seen
+	PotBound     SeenSign = "pot-bound"
+	MediumFailed SeenSign = "medium breaking down"
 )
 
 // SeenSigns lists every sign, in the order in which they are asked for.
-var SeenSigns = []SeenSign{NewRootTip, NewGrowth, LimpLeaves, RocksInPot, SoftCrown, SpreadingRot, BadSmell, RotGone, LiftedAlive, LiftedDead}
+var SeenSigns = []SeenSign{NewRootTip, NewGrowth, LimpLeaves, RocksInPot, SoftCrown, SpreadingRot, BadSmell, RotGone, LiftedAlive, LiftedDead, InSpikeSeen, InBloomSeen, FlowersOver, AtRest, PotBound, MediumFailed}
 
 // Emergency reports whether a sign cannot wait for the next look.
 func (s SeenSign) Emergency() bool { return s == SoftCrown || s == SpreadingRot || s == BadSmell }

@@ -195,6 +195,14 @@ func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (waterin
 		if *stage.flush, err = s.wholeFlush(zone, r.end, r, wetHours); err != nil {
 			return w, nil, err
 		}
+		// By the third stage new roots have made up for those that were lost.
+		vulnerable := basis.Exactly(1, "1", basis.Assumption, "")
+		if stage.flush != &w.later {
+			vulnerable = s.vulnerability()
+		}
+		if stage.flush.late, stage.flush.lateBetween, err = s.delays(z, r, vulnerable); err != nil {
+			return w, nil, err
+		}
 		s.knows.note(stage.flush, stage.from, mount || stage.flush == &w.later)
 		switch stage.flush {
 		case &w.settling:

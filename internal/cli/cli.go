@@ -40,6 +40,9 @@ type commands struct {
 	Labels   labelsCommand   `cmd:"" help:"Labels for pots, with a code that opens the plant, on label sheets by their measures or on tape."`
 	Calendar calendarCommand `cmd:"" help:"The work to come as a calendar file."`
 
+	Round  roundCommand  `cmd:"" help:"The round of a day and the plan of the days after it, within the minutes and the water there are."`
+	Season seasonCommand `cmd:"" help:"Which plants to repot when, so that the weeks after it can be carried out."`
+
 	Init     initCommand     `cmd:"" help:"Make a new collection."`
 	Serve    serveCommand    `cmd:"" help:"Open a collection for browsers: the round, the plants, the journal."`
 	Import   importCommand   `cmd:"" help:"Add an export, a case file or a spreadsheet of plants to a collection."`

@@ -28,7 +28,7 @@ func workDays(days, jobs int) []paper.WorkDay {
 			}
 			due = append(due, job)
 		}
-		list[i] = paper.WorkDay{On: on, Round: plan.Make(due, []string{"balcony", "shelf"}, on, plan.Limits{}, plan.Limits{})}
+		list[i] = paper.WorkDay{On: on, Round: plan.Lay(due, []string{"balcony", "shelf"}, on)}
 	}
 	return list
 }

@@ -26,6 +26,8 @@ type Round struct {
 	Fits   Limits    `json:"fits"`            // what the round itself takes
 	Done   Limits    `json:"done"`            // what was done today already
 	Limits Limits    `json:"limits"`          // what the whole day allows
+	Setup  float64   `json:"setup_minutes"`   // of what fits: going to spaces and mixing
+	Off    bool      `json:"off,omitempty"`   // the day allows no time at all
 
 	Pending int `json:"pending,omitempty"` // plants whose jobs are still being worked out and not in it
 }
@@ -40,119 +42,124 @@ type Stop struct {
 
 // Waiting is a job that does not fit today, and what the delay costs.
 type Waiting struct {
-	Job  care.Job `json:"job"`
-	Cost string   `json:"cost"`
-}
-
-// harm ranks tasks by what a day's delay does to a plant that has lost roots.
-var harm = map[care.Task]int{
-	care.Misting: 6, care.Watering: 6, care.Flushing: 5, care.LookForPests: 4, care.Review: 3, care.Feeding: 2, care.MeasureRoots: 1, care.Photograph: 0,
+	Job     care.Job  `json:"job"`
+	Cost    string    `json:"cost"`
+	Stress  float64   `json:"stress_days"`
+	Planned time.Time `json:"planned_for,omitzero"` // zero: it is left out
 }
 
 var costs = map[care.Task]string{
-	care.Misting:      "roots on the mount dry out today",
+	care.Misting:      "roots on the mount dry out",
 	care.Watering:     "the medium dries further than this plant likes",
 	care.Flushing:     "the roots stand drier and saltier than the course reckons with",
 	care.LookForPests: "survivors may lay eggs before they are seen",
-	care.Review:       "a step up is earned a day later",
+	care.Review:       "a step up is earned later",
 	care.Feeding:      "nothing, for some days",
-	care.MeasureRoots: "growth is told from standstill a day later",
+	care.MeasureRoots: "growth is told from standstill later",
 	care.Photograph:   "nothing",
 }
 
-// Make lays out the jobs of a day that are still to be done, when done has been
-// taken from its limits already. Spaces come in walking order; plants within a
-// space by label; tasks at a plant in the order in which they are done. When
-// the limits do not hold everything, the jobs whose delay harms least wait: of
-// equal harm those that are least overdue. A feed is given with a flush and
-// waits with it.
-func Make(jobs []care.Job, walk []string, on time.Time, limits, done Limits) Round {
-	r := Round{On: on, Limits: limits, Done: done}
-	today := make([]place, 0, len(jobs))
-	var waits []int
-	dry := map[string]bool{} // plants whose flush waits
-	places := placesIn(walk)
-	for _, i := range byUrgency(jobs) {
-		job := &jobs[i]
-		minutes, litres := job.Minutes.Value, job.ML/1000
-		r.Need.Minutes += minutes
-		r.Need.Litres += litres
-		if exceeds(done.Minutes+r.Fits.Minutes+minutes, limits.Minutes) || exceeds(done.Litres+r.Fits.Litres+litres, limits.Litres) ||
-			job.Task == care.Feeding && dry[job.Plant] {
-			if job.Task == care.Flushing {
-				dry[job.Plant] = true
-			}
-			waits = append(waits, i)
+// Round lays out one day of the plan. Spaces come in walking order; plants within
+// a space by label; tasks at a plant in the order in which they are done. What is
+// due by then and planned for another day waits, the least harmful first. words
+// puts a thing into jobs.
+func (a *Ahead) Round(day int, walk []string, words func(plant, coming, day int) []care.Job) Round {
+	d := &a.Days[day]
+	r := Round{On: d.On, Setup: d.Setup}
+	r.Fits.Minutes = d.Minutes
+	var jobs []care.Job
+	for _, placed := range d.Items {
+		list := words(placed.Plant, placed.Coming, day)
+		if _, c := a.Of(placed.Plant, placed.Coming); c.Fed && !placed.Fed && len(list) > 1 {
+			a.waits(&r, list[1:], none, c.FeedLeftOut)
+			list = list[:1]
+		}
+		for i := range list {
+			r.Fits.Litres += list[i].ML / 1000
+		}
+		jobs = append(jobs, list...)
+	}
+	for i, one := range a.refs {
+		o := a.option(i)
+		p, c := a.Of(int(one.plant), int(one.coming))
+		_ = p
+		if c.Due > day || c.First > day || c.Last < day || int(o.Day) == day || o.Day >= 0 && int(o.Day) < day {
 			continue
 		}
-		r.Fits.Minutes += minutes
-		r.Fits.Litres += litres
-		today = append(today, place{i, places.of(job.Space)})
+		cost := c.LeftOut
+		if o.Day >= 0 {
+			cost = c.CostOn(int(o.Day))
+		}
+		a.waits(&r, words(int(one.plant), int(one.coming), day), int(o.Day), cost)
 	}
-	r.Waits = slices.Grow(r.Waits, len(waits))
-	for _, i := range slices.Backward(waits) {
-		r.Waits = append(r.Waits, Waiting{jobs[i], costs[jobs[i].Task]})
-	}
-	slices.SortFunc(today, func(a, b place) int {
-		x, y := &jobs[a.job], &jobs[b.job]
-		if a.walk != b.walk {
-			return a.walk - b.walk
-		}
-		if x.Space != y.Space {
-			return strings.Compare(x.Space, y.Space)
-		}
-		if x.Label != y.Label {
-			return strings.Compare(x.Label, y.Label)
-		}
-		return a.job - b.job // as they come at the plant
+	slices.SortStableFunc(r.Waits, func(x, y Waiting) int {
+		return cmp.Or(cmp.Compare(x.Stress, y.Stress), strings.Compare(x.Job.Key, y.Job.Key))
 	})
-	for len(today) > 0 {
-		space := jobs[today[0].job].Space
-		here := slices.IndexFunc(today, func(p place) bool { return jobs[p.job].Space != space })
-		if here < 0 {
-			here = len(today)
-		}
-		stop := Stop{Space: space, Jobs: make([]care.Job, here)}
-		for i, p := range today[:here] {
-			job := &jobs[p.job]
-			stop.Jobs[i] = *job
-			stop.Minutes += job.Minutes.Value
-			stop.Litres += job.ML / 1000
-		}
-		r.Stops = append(r.Stops, stop)
-		today = today[here:]
+	r.Need = r.Fits
+	for i := range r.Waits {
+		r.Need.Minutes += r.Waits[i].Job.Minutes.Value
+		r.Need.Litres += r.Waits[i].Job.ML / 1000
 	}
+	r.Stops = stops(jobs, walk)
 	return r
+}
+
+// waits adds jobs that are not done on their day. cost is that of all of them.
+func (a *Ahead) waits(r *Round, jobs []care.Job, planned int, cost float64) {
+	for i, job := range jobs {
+		w := Waiting{Job: job, Cost: costs[job.Task]}
+		if i == 0 {
+			w.Stress = cost
+		}
+		if w.Stress == 0 {
+			w.Cost = "nothing"
+		}
+		if planned >= 0 {
+			w.Planned = a.From.AddDate(0, 0, planned)
+		}
+		r.Waits = append(r.Waits, w)
+	}
+}
+
+// Lay lays out jobs in walking order as they come, without regard to what the day
+// allows.
+func Lay(jobs []care.Job, walk []string, on time.Time) Round {
+	r := Round{On: on, Stops: stops(jobs, walk)}
+	for _, s := range r.Stops {
+		r.Fits.Minutes += s.Minutes
+		r.Fits.Litres += s.Litres
+	}
+	r.Need = r.Fits
+	return r
+}
+
+// stops sorts jobs into walking order.
+func stops(jobs []care.Job, walk []string) (list []Stop) {
+	places := placesIn(walk)
+	order := make([]place, len(jobs))
+	for i := range jobs {
+		order[i] = place{i, places.of(jobs[i].Space)}
+	}
+	slices.SortFunc(order, func(a, b place) int {
+		x, y := &jobs[a.job], &jobs[b.job]
+		return cmp.Or(a.walk-b.walk, strings.Compare(x.Space, y.Space), strings.Compare(x.Label, y.Label),
+			strings.Compare(x.Plant, y.Plant), slices.Index(care.Tasks, x.Task)-slices.Index(care.Tasks, y.Task), a.job-b.job)
+	})
+	for _, p := range order {
+		job := &jobs[p.job]
+		if n := len(list); n == 0 || list[n-1].Space != job.Space {
+			list = append(list, Stop{Space: job.Space})
+		}
+		s := &list[len(list)-1]
+		s.Jobs = append(s.Jobs, *job)
+		s.Minutes += job.Minutes.Value
+		s.Litres += job.ML / 1000
+	}
+	return list
 }
 
 // place is where in a round a job comes.
 type place struct{ job, walk int }
-
-// byUrgency returns the places of jobs in a list, the most urgent first.
-func byUrgency(jobs []care.Job) []int {
-	type urgency struct {
-		job, harm int
-		latest    int64
-	}
-	list := make([]urgency, len(jobs))
-	for i := range jobs {
-		list[i] = urgency{i, harm[jobs[i].Task], jobs[i].Latest.Unix()}
-	}
-	slices.SortFunc(list, func(a, b urgency) int {
-		if a.harm != b.harm {
-			return b.harm - a.harm
-		}
-		if a.latest != b.latest {
-			return cmp.Compare(a.latest, b.latest)
-		}
-		return cmp.Or(strings.Compare(jobs[a.job].Key, jobs[b.job].Key), a.job-b.job)
-	})
-	order := make([]int, len(list))
-	for i, u := range list {
-		order[i] = u.job
-	}
-	return order
-}
 
 // places are the spaces in walking order; what is not on the walk comes last.
 type places struct {
@@ -172,6 +179,3 @@ func (p places) of(space string) int {
 	}
 	return at
 }
-
-// exceeds allows for the rounding of sums.
-func exceeds(sum, limit float64) bool { return limit > 0 && sum > limit+1e-9 }

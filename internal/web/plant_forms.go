@@ -194,6 +194,8 @@ var signWords = map[care.SeenSign]string{
 	care.RocksInPot: "It rocks in its pot", care.SoftCrown: "The crown, the base or a growth is soft", care.SpreadingRot: "A dark, wet patch that spreads",
 	care.BadSmell: "The pot or the base smells bad", care.RotGone: "What was soft or rotten is gone: dry and firm again",
 	care.LiftedAlive: "Lifted once to look: living roots", care.LiftedDead: "Lifted once to look: hardly a living root",
+	care.InSpikeSeen: "A flower spike", care.InBloomSeen: "It is in bloom", care.FlowersOver: "Its flowers are over", care.AtRest: "It is at rest: no growth, no root tips",
+	care.PotBound: "It has outgrown its pot", care.MediumFailed: "The medium breaks down or smells sour",
 }
 
 func askBlade(_ *writer, d care.Detail, _ bool) []question {

@@ -89,6 +89,7 @@ var (
 	dayMinutes     = measure{"a day's time for the plants", "min", 1, 1440, always("min"), []writing{{"min", "minute minutes", 1, 0}, {"h", "hr hrs hour hours", 60, 0}}}
 	roomVolume     = measure{"the size of a room", "m³", 0.01, 100_000, always("m³"), []writing{{"m³", "m3", 1, 0}, {"ft³", "ft3 cuft", 0.028316846592, 0}, {"L", "litre litres liter liters", 0.001, 0}}}
 	airChanges     = measure{"a room's changes of air", "1/h", 0, 200, always("per hour"), []writing{{"per hour", "/h 1/h perh anhour", 1, 0}}}
+	weekMinutes    = measure{"a week's time for repotting", "min", 1, 10080, always("min"), []writing{{"min", "minute minutes", 1, 0}, {"h", "hr hrs hour hours", 60, 0}}}
 	dayLitres      = measure{"a day's water", "L", 0.1, 100_000, always("L"), []writing{{"L", "litre litres liter liters", 1, 0}, {"gal", "gallon gallons", 3.785411784, 0}}}
 )
 

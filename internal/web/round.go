@@ -71,12 +71,15 @@ func (s *Server) roundOn(r *http.Request, on time.Time) (*roundView, error) {
 	v := &roundView{
 		Day: longDay(on), Date: on.Format(time.DateOnly), Preview: on.After(today),
 		Next: "/?date=" + on.AddDate(0, 0, 1).Format(time.DateOnly), HasLimits: day.Limits.Minutes > 0 || day.Limits.Litres > 0,
-		Outdoors: m.outdoors, By: byOf(r), Measures: measuresFor(m.units),
+		Off: day.Off, Outdoors: m.outdoors, By: byOf(r), Measures: measuresFor(m.units),
 	}
 	if before := on.AddDate(0, 0, -1); before.After(today) {
 		v.Before = "/?date=" + before.Format(time.DateOnly)
 	} else if v.Preview {
 		v.Before = "/"
+	}
+	if day.Setup > 0 {
+		v.Setup = shownMinutes(day.Setup)
 	}
 	v.Tallies = []tally{m.minutes(day), m.litres(day)}
 	m.part = partAsked(r)

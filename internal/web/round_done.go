@@ -96,7 +96,7 @@ func newDoneView(label, name string, e care.Entry, u care.Units) doneView {
 
 // doneWords are what an entry of each kind says when there is no more to say.
 var doneWords = map[care.Kind]string{
-	care.RepotDone: "repotted", care.FlushDone: "flushed", care.WaterGiven: "watered", care.FeedDone: "fed", care.MistDone: "misted", care.SupplementIn: "given a supplement",
+	care.RepotPlanned: "repot planned", care.RepotDone: "repotted", care.FlushDone: "flushed", care.WaterGiven: "watered", care.FeedDone: "fed", care.MistDone: "misted", care.SupplementIn: "given a supplement",
 	care.RainFell: "it rained", care.Weighed: "weighed", care.DrainageRead: "drainage read", care.WetnessSeen: "looked at", care.SpotSet: "spot", care.LightReadAt: "light read", care.ForecastIn: "forecast handed in", care.RootsRead: "roots measured", care.Counted: "counted",
 	care.SignSeen: "seen", care.BladeUsed: "cut", care.BladeCleaned: "blade cleaned",
 	care.PestLook: "looked for pests, nothing found", care.Treated: "treated", care.Photographed: "photographed", care.Moved: "moved",
@@ -157,6 +157,11 @@ func entryWords(e care.Entry, u care.Units) string {
 		join(" ", d.Spike)
 	case care.Reviewed:
 		join(": ", string(d.Stage))
+	case care.RepotPlanned:
+		text = "repot not planned any more"
+		if !d.PlannedFor.IsZero() {
+			text = "repot planned for " + d.PlannedFor.Format("2 January 2006")
+		}
 	case care.Skipped:
 		if job := strings.ToLower(taskForms[care.TaskOf(d.Job)].name); job != "" {
 			text = job + " skipped"

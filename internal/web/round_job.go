@@ -169,6 +169,9 @@ func (s *Server) newJobPage(r *http.Request, key string) (*jobPage, error) {
 	return v, nil
 }
 
+// jobPath is the address of the page of a job.
+func jobPath(key string) string { return "/round/job?" + url.Values{"job": {key}}.Encode() }
+
 // jobOf returns what the key of a job names.
 func (s *Server) jobOf(key string) (p inhabitant, task care.Task, err error) {
 	task = care.TaskOf(key)

@@ -17,7 +17,7 @@ import (
 // is shown part by part, each space on a page of its own.
 const (
 	mostJobs     = 120
-	mostWaits    = 20
+	mostWaits    = 8
 	mostDone     = 30
 	mostTroubles = 30
 )
@@ -165,9 +165,18 @@ func (m *roundMaker) waits(v *roundView, day plan.Round, left rests) {
 	for _, i := range here[hidden:] {
 		w := &day.Waits[i]
 		one := m.job(w.Job)
-		one.Cost = w.Cost
+		one.Cost = waitingCost(w)
 		v.Waits = append(v.Waits, waitView{Path: "/plant/" + w.Job.Plant, Label: w.Job.Label, Name: w.Job.Name, Space: w.Job.Space, Job: one})
 	}
+}
+
+// waitingCost says what waiting costs and until when it waits.
+func waitingCost(w *plan.Waiting) string {
+	text := w.Cost
+	if w.Stress >= 0.005 {
+		text += " (" + shownStress(w.Stress) + " stress days)"
+	}
+	return text + "; " + plannedFor(w.Planned)
 }
 
 // says tells how many jobs are not shown.

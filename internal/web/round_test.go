@@ -480,7 +480,7 @@ func TestVeryLongRoundsComeInParts(t *testing.T) {
 	if shown != mostJobs || len(v.Stops) != 1 || v.Stops[0].More != 300-mostJobs {
 		t.Errorf("%d jobs in %d spaces", shown, len(v.Stops))
 	}
-	if len(v.Waits) != mostWaits || v.Waits[mostWaits-1].Job.Cost != "cost 99" || v.WaitsCount != 100 {
+	if len(v.Waits) != mostWaits || v.Waits[mostWaits-1].Job.Cost != "cost 99; left out" || v.WaitsCount != 100 {
 		t.Errorf("%d jobs wait of %d, the last at %s", len(v.Waits), v.WaitsCount, v.Waits[len(v.Waits)-1].Job.Cost)
 	}
 	want := []partView{ // walked last: they are no spaces of the sample

@@ -21,6 +21,8 @@ type roundView struct {
 	Before, Next string
 	Tallies      []tally
 	HasLimits    bool
+	Off          bool   // no time at all
+	Setup        string // minutes for going and mixing
 
 	Outdoors bool // there is a space that rain reaches
 	Rain     rainForm
@@ -75,6 +77,7 @@ type jobView struct {
 	Task, Amount, Minutes string
 	Since                 string // since when it is due, if not today
 	Late                  bool
+	DueOn                 string // where it is done before it is due
 	ML, Water             string // what is poured, and of which water
 	Can, CanPath          string // of feed: the batch it is poured from, and where that stands
 	Why                   string // id of its reasons
@@ -161,8 +164,11 @@ func (m *roundMaker) job(job care.Job) jobView {
 	if job.Batch != "" && m.on.Equal(m.s.Book.Today()) {
 		v.Can, v.CanPath = job.Batch, "/water#"+batchID(job.Batch)
 	}
-	if job.Due.Before(m.on) {
+	switch {
+	case job.Due.Before(m.on):
 		v.Since = job.Due.Format("2 Jan")
+	case job.Due.After(m.on):
+		v.DueOn = job.Due.Format("Mon 2 Jan")
 	}
 	v.Late = job.Latest.Before(m.on)
 	v.Why = m.why(job.Because)

@@ -50,13 +50,13 @@ func (s *Server) careForSample(ctx context.Context) error {
 		e.At, e.By = noted.At, sampleBy
 		entries = append(entries, e)
 	}
-	limits := care.Settings{MinutesPerDay: sampleMinutes, LitresPerDay: sampleLitres}
+	limits := care.Settings{MinutesPerDay: sampleMinutes, LitresPerDay: sampleLitres, BenchMinutesPerWeek: sampleBench}
 	s.Book.Read(func(c *care.Collection) {
 		limits.Units, limits.SampleDataOnly = c.Settings.Units, c.Settings.SampleDataOnly
 	})
 	e := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &limits})
 	e.By = sampleBy
-	_, err = s.Book.Append(ctx, append(entries, e)...)
+	_, err = s.Book.Append(ctx, append(append(entries, s.seasonForSample()...), e)...)
 	return err
 }
 
@@ -65,6 +65,7 @@ func (s *Server) careForSample(ctx context.Context) error {
 const (
 	sampleMinutes = 45
 	sampleLitres  = 10
+	sampleBench   = 120 // a week, for repotting
 )
 
 // chanceOf gives each plant a number of its own, always the same.

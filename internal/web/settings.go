@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"strings"
 	"time"
 
 	"velamen/internal/care"
@@ -27,6 +28,8 @@ type settingsView struct {
 	frame
 	Temperature, Light, Salt, Measures field
 	Minutes, Litres                    field
+	Weekdays                           []field
+	BenchMinutes                       field
 	KeepOriginals                      field
 
 	Place, Altitude, Zone field
@@ -69,6 +72,10 @@ func (s *Server) newSettingsView(r *http.Request) (*settingsView, error) {
 		MachineScope:  field{Name: "scope", Label: "It may", Type: "select"},
 		CanExport:     s.Export != nil, HasSample: settings.SampleDataOnly, HasCertificate: len(s.Authority) > 0,
 	}
+	for i := range settings.Weekdays {
+		v.Weekdays = append(v.Weekdays, weekdayField(time.Weekday((i+1)%7), settings.Weekdays))
+	}
+	v.BenchMinutes = field{Name: "bench", Label: "Minutes a week for repotting", Value: shownLimit(settings.BenchMinutesPerWeek), Mode: "decimal", Hint: "Empty: no limit."}
 	for _, one := range scopes {
 		v.MachineScope.Options = append(v.MachineScope.Options, choice{string(one), scopeWords[one], one == readScope})
 	}
@@ -85,6 +92,32 @@ func shownLimit(v float64) string {
 		return ""
 	}
 	return fmt.Sprintf("%g", v)
+}
+
+// weekdayField asks for the minutes of one day of the week.
+func weekdayField(day time.Weekday, all care.Weekdays) field {
+	f := field{Name: "day." + strings.ToLower(day.String()), Label: day.String(), Unit: "min", Mode: "decimal"}
+	if w := all[day]; w.Given {
+		f.Value = fmt.Sprintf("%g", w.Minutes)
+	}
+	return f
+}
+
+// weekdays reads what differs on some days of the week; 0 is a day off.
+func (f *form) weekdays(u care.Units) (all care.Weekdays) {
+	for i := range all {
+		name := "day." + strings.ToLower(time.Weekday(i).String())
+		switch text := f.text(name); text {
+		case "":
+		case "0":
+			all[i] = care.WeekdayMinutes{Given: true}
+		default:
+			if v := f.number(name, dayMinutes, u); v != nil {
+				all[i] = care.WeekdayMinutes{Given: true, Minutes: *v}
+			}
+		}
+	}
+	return all
 }
 
 func (s *Server) showSettings(w http.ResponseWriter, r *http.Request) error {
@@ -115,10 +148,19 @@ func (s *Server) changeSettings(w http.ResponseWriter, r *http.Request) error {
 	settings.Units = f.units()
 	settings.MinutesPerDay = f.quantity("minutes", dayMinutes, settings.Units, basis.Value{}).Value
 	settings.LitresPerDay = f.quantity("litres", dayLitres, settings.Units, basis.Value{}).Value
+	settings.Weekdays = f.weekdays(settings.Units)
+	settings.BenchMinutesPerWeek = 0
+	if v := f.number("bench", weekMinutes, settings.Units); v != nil {
+		settings.BenchMinutesPerWeek = *v
+	}
 	settings.KeepOriginals = f.checked("keep_originals")
 	if f.wrong() {
 		return s.againSettings(w, r, f, func(v *settingsView) []*field {
-			return []*field{&v.Temperature, &v.Light, &v.Salt, &v.Measures, &v.Minutes, &v.Litres, &v.KeepOriginals}
+			list := []*field{&v.Temperature, &v.Light, &v.Salt, &v.Measures, &v.Minutes, &v.Litres, &v.BenchMinutes, &v.KeepOriginals}
+			for i := range v.Weekdays {
+				list = append(list, &v.Weekdays[i])
+			}
+			return list
 		})
 	}
 	return s.keepSetting(w, r, care.SettingsSet, care.Detail{Settings: &settings})

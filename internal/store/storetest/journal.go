@@ -65,9 +65,7 @@ func (j *journal) add() {
 	e.Plant = PlantID(j.draw("plant", plants))
 	e.Detail = j.detail(e)
 	switch e.Kind {
-	case care.MixingSet:
-		e.Plant = ""
-	case care.SpotSet, care.LightReadAt, care.ForecastIn, care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.CaseKept, care.RainFell, care.BladeCleaned,
+	case care.SpotSet, care.LightReadAt, care.ForecastIn, care.PlaceSet, care.SpaceSet, care.WaterSet, care.FeedSet, care.RoutineSet, care.SettingsSet, care.CaseKept, care.RainFell, care.BladeCleaned, care.AwaySet, care.MixingSet,
 		care.TankSet, care.StockRead, care.BatchMade, care.MembraneRead:
 		e.Plant = ""
 	case care.Withdrawn:
@@ -127,6 +125,13 @@ func (j *journal) detail(e care.Entry) care.Detail {
 		d.Mixing = &care.Mixing{ScaleG: given(0.1, "g"), Acid: care.CitricAcid}
 	case care.MembraneRead:
 		d.Membrane = &care.MembraneReading{SourceECmS: 0.7, PermeateECmS: 0.02, LPerHour: number("jug", 9)}
+	case care.AwaySet:
+		from := Start.AddDate(0, 0, j.draw("leaves", 20)).Truncate(24 * time.Hour)
+		d.Away = &care.Away{From: from, To: from.AddDate(0, 0, j.draw("stays away", 9)), SitterMinutes: *number("sits", 30)}
+	case care.RepotPlanned:
+		if j.draw("planned", 3) > 0 {
+			d.PlannedFor = Start.AddDate(0, 0, j.draw("for", 40)).Truncate(24 * time.Hour)
+		}
 	case care.RainFell:
 		d.RainMM = number("mm", 40)
 	case care.Weighed:

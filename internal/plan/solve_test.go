@@ -1,0 +1,166 @@
+package plan
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// drawn is a random model of some kind of scarcity.
+func drawn(t *rapid.T) *Model {
+	s := shape{
+		plants: rapid.IntRange(1, 25).Draw(t, "plants"), days: rapid.IntRange(1, 20).Draw(t, "days"),
+		minutes: rapid.SampledFrom([]float64{0, 0.3, 0.9, 1.2, 2}).Draw(t, "minutes"), litres: rapid.SampledFrom([]float64{0, 0.5, 1, 1.5}).Draw(t, "litres"),
+		away: rapid.IntRange(0, 5).Draw(t, "away"),
+	}
+	m := instance(rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 1)), s)
+	if err := m.Check(); err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// Whatever is planned fits: no day takes more minutes than it has, no stock falls
+// below nothing, everything is within its window or left out, and the cost is
+// what it is said to be.
+func TestPlansFit(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawn(t)
+		found := Solve(m, Search{Steps: rapid.IntRange(0, 60).Draw(t, "steps"), Random: rapid.Uint64().Draw(t, "random")})
+		cost, err := m.Cost(found.Choice)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(cost-found.Cost) > 1e-6*(1+math.Abs(cost)) {
+			t.Fatalf("costs %g, said to be %g", cost, found.Cost)
+		}
+	})
+}
+
+// The same arguments give the same plan.
+func TestPlansRepeat(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, how := drawn(t), Search{Steps: 30, Random: rapid.Uint64().Draw(t, "random")}
+		one, other := Solve(m, how), Solve(m, how)
+		if one.Cost != other.Cost {
+			t.Fatalf("%g and %g", one.Cost, other.Cost)
+		}
+	})
+}
+
+// More minutes or more water never make the plan worse that it starts from.
+func TestMoreNeverCostsMore(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawn(t)
+		before := Solve(m, Search{Steps: 20, Random: 1})
+		more := *m
+		more.Minutes = append([]float64(nil), m.Minutes...)
+		more.Minutes[rapid.IntRange(0, m.Days-1).Draw(t, "day")] += rapid.Float64Range(0, 30).Draw(t, "minutes more")
+		more.Stocks = append([]Stock(nil), m.Stocks...)
+		more.Stocks[0].Start += rapid.Float64Range(0, 5).Draw(t, "litres more")
+		more.Stocks[0].Holds += 5
+		after := Solve(&more, Search{Steps: 20, Random: 1, Start: before.Choice})
+		if after.Cost > before.Cost+1e-9*(1+before.Cost) {
+			t.Fatalf("%g with more, %g before", after.Cost, before.Cost)
+		}
+	})
+}
+
+// A search that is stopped returns the best plan so far, and a whole one.
+func TestSearchesCanBeStopped(t *testing.T) {
+	m := instance(rand.New(rand.NewPCG(3, 1)), shape{plants: 20, days: 14, minutes: 1})
+	calls := 0
+	found := Solve(m, Search{Steps: 100_000, Random: 1, Watch: func(done, steps int, cost float64) bool {
+		calls++
+		return calls < 3
+	}})
+	if !found.Stopped || found.Steps >= 100_000 {
+		t.Errorf("%d steps, stopped %v", found.Steps, found.Stopped)
+	}
+	if _, err := m.Cost(found.Choice); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestModelsAreChecked(t *testing.T) {
+	for name, spoil := range map[string]func(m *Model){
+		"no days":              func(m *Model) { m.Days = 0 },
+		"days without limits":  func(m *Model) { m.Minutes = m.Minutes[1:] },
+		"minutes below zero":   func(m *Model) { m.Minutes[0] = -1 },
+		"minutes unknown":      func(m *Model) { m.Minutes[0] = math.NaN() },
+		"water without end":    func(m *Model) { m.Stocks[0].Start = math.Inf(1) },
+		"an option too late":   func(m *Model) { m.Options[0].Day = int16(m.Days) },
+		"no leaving out":       func(m *Model) { m.Options[m.Items[0].Count-1].Day = 0 },
+		"a cost unknown":       func(m *Model) { m.Options[0].Cost = math.NaN() },
+		"a set-up unknown":     func(m *Model) { m.Items[0].Space = 99 },
+		"a stock unknown":      func(m *Model) { m.Items[0].Stock = 9 },
+		"options beyond":       func(m *Model) { m.Items[0].Count = 1 << 20 },
+		"a set-up of forever":  func(m *Model) { m.Setups[0] = math.Inf(1) },
+		"a level below zero":   func(m *Model) { m.Level[0] = -2 },
+		"a price below zero":   func(m *Model) { m.SetupPrice = -1 },
+		"days beyond the year": func(m *Model) { m.Days = 400 },
+	} {
+		m := instance(rand.New(rand.NewPCG(1, 1)), shape{plants: 4, days: 10, minutes: 1})
+		spoil(m)
+		if m.Check() == nil {
+			t.Errorf("%s: nothing is said", name)
+		}
+	}
+	// A tank larger than the house, and limits of nothing, are right.
+	m := instance(rand.New(rand.NewPCG(1, 1)), shape{plants: 4, days: 10, minutes: 1})
+	m.Stocks[0].Holds, m.Stocks[0].Start = 1e9, 1e9
+	for day := range m.Minutes {
+		m.Minutes[day] = 0
+	}
+	if err := m.Check(); err != nil {
+		t.Error(err)
+	}
+	found := Solve(m, Search{Steps: 10, Random: 1})
+	for i, c := range found.Choice {
+		if c != m.Items[i].Count-1 {
+			t.Errorf("item %d is done on a day without minutes", i)
+		}
+	}
+}
+
+// What is called impossible has no plan: a general solver says so too.
+func TestProofsHold(t *testing.T) {
+	needSolver(t, "cbc")
+	proved, possible := 0, 0
+	for seed := range uint64(24) {
+		s := shape{plants: 8, days: 10, minutes: []float64{0, 0.5, 0.75, 0.9, 1.1, 1.3}[seed%6], litres: []float64{0, 0.8, 1.2}[seed%3]}
+		m := instance(rand.New(rand.NewPCG(seed, 7)), s)
+		onTime := func(i int, o *Option) bool { // as soon as it can be, or nearly
+			least := math.Inf(1)
+			for _, other := range m.optionsOf(i) {
+				least = math.Min(least, other.Cost)
+			}
+			return o.Day >= 0 && o.Cost < least+0.009
+		}
+		windows := make([]window, 0, len(m.Items))
+		for i := range m.Items {
+			it := &m.Items[i]
+			w := window{item: i, first: m.Days, last: -1, space: it.Space, batch: none, stock: it.Stock, minutes: math.Inf(1)}
+			for _, o := range m.optionsOf(i) {
+				if onTime(i, &o) {
+					w.first, w.last = min(w.first, int(o.Day)), max(w.last, int(o.Day))
+					w.minutes, w.litres = math.Min(w.minutes, float64(o.Minutes)), float64(o.Litres)
+				}
+			}
+			windows = append(windows, w)
+		}
+		if prove(m, windows) == nil {
+			possible++
+			continue
+		}
+		proved++
+		if a := solveWithCBC(t, program(m, onTime), 60); !a.infeasible {
+			t.Errorf("instance %d is called impossible; cbc finds %+v", seed, a)
+		}
+	}
+	if proved < 4 || possible < 4 {
+		t.Errorf("%d proofs and %d without one: that says little", proved, possible)
+	}
+}
