@@ -200,7 +200,7 @@ func (a *chain) water() {
 	feedEvery := max(1, int(math.Round(a.o.feedEveryDays)))
 	feedDue := a.dayOf(a.p.LastFeed) + feedEvery
 	watered := a.dayOf(a.p.LastWatered)
-	if last == 0 && feedDue <= 0 { // it was flushed already, and the feed is still to come
+	if midnight(a.p.LastFlush).Equal(a.h.From) && feedDue <= 0 { // it was flushed already, and the feed is still to come
 		a.add(Coming{Task: Feeding, Due: feedDue, First: 0, Latest: feedDue + 3, Last: max(0, feedDue) + feedEvery, Wait: lateFeed, Feed: a.feed(0)})
 		feedDue = feedEvery
 	}

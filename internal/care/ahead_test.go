@@ -22,7 +22,7 @@ func TestAheadBeginsWithTheJobsOfTheDay(t *testing.T) {
 		outdoors := rapid.Bool().Draw(t, "outdoors")
 		for range 6 {
 			on := plant.Repot.Date.AddDate(0, 0, rapid.IntRange(0, 200).Draw(t, "day"))
-			rains := slices.DeleteFunc(slices.Clone(rains), func(r care.Rain) bool { return r.At.After(on.AddDate(0, 0, 1)) })
+			rains := slices.DeleteFunc(slices.Clone(rains), func(r care.Rain) bool { return !r.At.Before(on.AddDate(0, 0, 1)) })
 			flush := false
 			jobs, coming := map[string]bool{}, map[string]bool{}
 			for _, j := range o.Jobs(p, rains, outdoors, on, care.Units{}) {

@@ -1,7 +1,6 @@
 package care
 
 import (
-	"fmt"
 	"math"
 
 	"velamen/science/basis"
@@ -16,10 +15,16 @@ const delayDays = 21
 // which roots that bring all the leaves need stand wholly dry, or in pore water
 // twice as salty as they should.
 type Delay struct {
+	First      basis.Value `json:"first_day"`
+	Week       float64     `json:"week"`        // seven days, with the first
+	ThreeWeeks float64     `json:"three_weeks"` // twenty-one
+
 	sum     [delayDays]float64 // after one day beyond the latest day, after two, …
-	First   basis.Value        // the first day
 	because Because
 }
+
+// total fills in what is told of the sums.
+func (d *Delay) total() { d.Week, d.ThreeWeeks = d.After(7), d.After(21) }
 
 // After returns what so many days beyond the latest day cost in all.
 func (d *Delay) After(days int) float64 {
@@ -47,17 +52,13 @@ func (d *Delay) Equal(other *Delay) bool {
 	return d.sum == other.sum && d.First == other.First
 }
 
-// MarshalJSON writes what the first day, a week and three weeks of waiting cost.
-func (d *Delay) MarshalJSON() ([]byte, error) {
-	return fmt.Appendf(nil, `{"first_day":%.4g,"a_week":%.4g,"three_weeks":%.4g,"unit":"stress days"}`, d.After(1), d.After(7), d.After(21)), nil
-}
-
 // evenly is a delay of which every day costs the same.
 func evenly(perDay basis.Value, rule string) *Delay {
 	d := &Delay{First: perDay, because: Because{Rule: rule, Inputs: []Input{{"a day", perDay}}}}
 	for k := range d.sum {
 		d.sum[k] = float64(k+1) * perDay.Value
 	}
+	d.total()
 	return d
 }
 
@@ -146,5 +147,6 @@ func (s *subject) delay(z rootZone, r rhythm, every int, waterings bool, vulnera
 			d.First = stressDays(sum, math.Min(sum, math.Max(practiceDelay.Low, last)), math.Max(practiceDelay.High, last*vulnerable.High))
 		}
 	}
+	d.total()
 	return d, nil
 }

@@ -51,7 +51,7 @@ type pouring struct {
 func (f *Flush) pouring() pouring {
 	return pouring{
 		every: f.Every, total: f.Total.Value, pours: f.Pours.Value.Value, waitMinutes: f.Wait.Value.Value,
-		between: f.Between, waterEvery: f.WaterEvery, wettings: f.Wettings, rainMM: f.RainMM, late: f.late, lateBetween: f.lateBetween,
+		between: f.Between, waterEvery: f.WaterEvery, wettings: f.Wettings, rainMM: f.RainMM, late: f.Late, lateBetween: f.LateBetween,
 		water: f.WaterName,
 	}
 }

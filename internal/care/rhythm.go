@@ -150,8 +150,10 @@ type Flush struct {
 	Warnings   []string     `json:"warnings,omitempty"`
 	WaterName  string       `json:"water"` // what to flush with
 	Decided    course.Limit `json:"decided_by"`
-
-	late, lateBetween *Delay // what waiting costs, with the flush and with the water between
+	Late       *Delay       `json:"-"` // what waiting with it costs, day by day
+	// LateBetween is what waiting with the water between two flushes costs; nil
+	// where there is none.
+	LateBetween *Delay `json:"-"`
 }
 
 // Names of inputs that are asked for again.

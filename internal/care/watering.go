@@ -200,7 +200,7 @@ func (s *subject) rhythms(z rootZone, feedECmS, wetShareBefore float64) (waterin
 		if stage.flush != &w.later {
 			vulnerable = s.vulnerability()
 		}
-		if stage.flush.late, stage.flush.lateBetween, err = s.delays(z, r, vulnerable); err != nil {
+		if stage.flush.Late, stage.flush.LateBetween, err = s.delays(z, r, vulnerable); err != nil {
 			return w, nil, err
 		}
 		s.knows.note(stage.flush, stage.from, mount || stage.flush == &w.later)

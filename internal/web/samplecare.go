@@ -63,7 +63,7 @@ func (s *Server) careForSample(ctx context.Context) error {
 // What the sample's grower has on a day: a little less than some days need, so
 // that the round shows what it leaves for later.
 const (
-	sampleMinutes = 45
+	sampleMinutes = 75
 	sampleLitres  = 10
 	sampleBench   = 120 // a week, for repotting
 )

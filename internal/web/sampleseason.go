@@ -32,6 +32,10 @@ var sampleResidents = []sampleResident{
 // sampleSeenDays is how many days ago the signs were seen.
 const sampleSeenDays = 9
 
+// sampleLooked is how many days ago the residents were looked at because of what
+// was found beside them; there was nothing on them.
+var sampleLooked = []int{18, 11, 6}
+
 // seasonForSample returns what the journal knows of the residents.
 func (s *Server) seasonForSample() (entries []care.Entry) {
 	today := s.Book.Today()
@@ -52,6 +56,9 @@ func (s *Server) seasonForSample() (entries []care.Entry) {
 		seen := today.AddDate(0, 0, -sampleSeenDays)
 		for _, sign := range one.seen {
 			at(care.SignSeen, id, seen, care.Detail{Sign: sign})
+		}
+		for _, ago := range sampleLooked {
+			at(care.PestLook, id, today.AddDate(0, 0, -ago), care.Detail{})
 		}
 		if one.pest != "" {
 			at(care.PestLook, id, seen, care.Detail{Pest: one.pest})
