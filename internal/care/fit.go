@@ -97,6 +97,10 @@ var (
 	stepC     = basis.Assumed(3, 2, 5, "°C")
 	stepRH    = basis.Assumed(15, 10, 25, "%")
 	stepLight = basis.Assumed(2, 1.5, 3, "1") // times as bright
+	// Light beyond so many times what is asked for may burn leaves for good, which
+	// counts as so many steps more: no better air makes up for it.
+	scorching   = basis.Assumed(3, 2, 4, "1")
+	scorchSteps = basis.Assumed(4, 2, 8, "1")
 )
 
 // Fits ranks places for a plant on a day, the best first. outline is that of its
@@ -151,7 +155,11 @@ func fit(c Case, p Plant, tables culture.Table, wanted Climate, place PlaceOptio
 	if ppfd.Value > 0 && wanted.LightPPFD > 0 {
 		ratio := ppfd.Value / wanted.LightPPFD
 		steps := math.Log(ratio) / math.Log(stepLight.Value)
-		gap(steps, "%.1f times as bright as it should be", ratio)
+		if ratio > scorching.Value {
+			gap(steps+scorchSteps.Value, "%.1f times as bright as it should be, which may burn it", ratio)
+		} else {
+			gap(steps, "%.1f times as bright as it should be", ratio)
+		}
 		gap(-steps-0.5, "only %.0f %% of the light it asks for", 100*ratio)
 	}
 	return out, nil

@@ -40,7 +40,8 @@ type placementView struct {
 // moveView is one plant that would stand better elsewhere.
 type moveView struct {
 	Label, Path, From, To, Value string
-	Here, There                  []string
+	Here, There                  []string // what only one of them lacks
+	Alike                        bool     // something is lacking in both
 	Action                       string
 }
 
@@ -62,8 +63,8 @@ func placeValue(p care.PlaceOption) string { return p.Name() }
 
 // placeOptions returns the places of the collection.
 func (s *Server) placeOptions() (list []care.PlaceOption) {
-	now := s.Now()
-	s.Book.Read(func(c *care.Collection) { list = c.PlaceOptions(now.Location(), now) })
+	now, zone := s.Now(), s.zone()
+	s.Book.Read(func(c *care.Collection) { list = c.PlaceOptions(zone, now) })
 	return list
 }
 
@@ -147,7 +148,7 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request) error {
 	for _, m := range placed.Moves {
 		v.Moves = append(v.Moves, moveView{
 			Label: m.Tenant.Label, Path: "/plant/" + m.Tenant.Plant, From: m.From.Name(), To: m.To.Name(), Value: placeValue(m.To.PlaceOption),
-			Here: m.From.Gaps, There: m.To.Gaps, Action: "/plant/" + m.Tenant.Plant + "/write/move",
+			Here: without(m.From.Gaps, m.To.Gaps), There: without(m.To.Gaps, m.From.Gaps), Alike: len(without(m.From.Gaps, m.To.Gaps)) < len(m.From.Gaps), Action: "/plant/" + m.Tenant.Plant + "/write/move",
 		})
 	}
 	switch {
@@ -157,6 +158,11 @@ func (s *Server) showPlacement(w http.ResponseWriter, r *http.Request) error {
 		v.Says = fmt.Sprintf("%s, each worth more than it disturbs.", sentence(counted(len(v.Moves), "move", "moves")))
 	}
 	return s.render(w, r, http.StatusOK, "placement.html", v)
+}
+
+// without returns what a list has beyond another.
+func without(list, other []string) []string {
+	return slices.DeleteFunc(slices.Clone(list), func(one string) bool { return slices.Contains(other, one) })
 }
 
 // mostPlaced is how many plants are placed at once.

@@ -63,8 +63,11 @@ func (s *Server) loadSample(ctx context.Context) error {
 		entries[i].By, entries[i].Recorded = sampleBy, flag.Recorded
 	}
 	for i := range entries {
-		if entries[i].Kind == care.PlaceSet {
-			entries[i].Detail.Place.Zone = demo.Zone
+		switch d := &entries[i].Detail; entries[i].Kind {
+		case care.PlaceSet:
+			d.Place.Zone = demo.Zone
+		case care.SpaceSet:
+			d.Space.Room = demo.Room(d.Space.Name)
 		}
 	}
 	if _, err = s.Book.Append(ctx, entries...); err != nil {

@@ -28,7 +28,7 @@ func (s *Server) careForSample(ctx context.Context) error {
 			plants = append(plants, one{id, p.Record.Label})
 		}
 	})
-	entries := s.pastOfSample()
+	entries := append(s.pastOfSample(), s.spotsOfSample()...)
 	for _, p := range plants {
 		c, err := s.Book.Course(p.id, s.Book.Today())
 		if err != nil {
@@ -56,8 +56,10 @@ func (s *Server) careForSample(ctx context.Context) error {
 	})
 	e := s.newEntry(care.SettingsSet, "", care.Detail{Settings: &limits})
 	e.By = sampleBy
-	_, err = s.Book.Append(ctx, append(append(entries, s.seasonForSample()...), e)...)
-	return err
+	if _, err = s.Book.Append(ctx, append(append(entries, s.seasonForSample()...), e)...); err != nil {
+		return err
+	}
+	return s.weighSample(ctx)
 }
 
 // What the sample's grower has on a day: a little less than some days need, so

@@ -65,7 +65,7 @@ func (s *Server) spotsView(space care.Space) (*spotsView, error) {
 	u := c.Settings.Units
 	v := &spotsView{Space: space.Name, Path: spacePath(space.Name), Back: "/spaces"}
 	v.Title, v.Here, v.Style = "Spots in "+space.Name, "spaces", "plant.css"
-	today := s.Now()
+	today := s.Now().In(s.zone())
 	picture := plot.SeasonPicture{ID: "season-light", Title: "Light of a clear day, week by week", From: today}
 	var lights []*care.SpotLight
 	for _, spot := range c.SpotsIn(space.Name) {
@@ -189,7 +189,7 @@ func spotWords(u care.Units, s care.Spot) string {
 	if s.Faces != "" {
 		text = "window to " + s.Faces
 		if s.FarM.Grade != 0 {
-			text += ", " + u.Show(s.FarM) + " away"
+			text += ", " + spotFarM.inUnits(u, s.FarM.Value) + " away"
 		}
 	}
 	if len(s.Covers) > 0 {
@@ -252,7 +252,7 @@ func (s *Server) keepLight(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	e := s.newEntry(care.LightReadAt, "", care.Detail{LightRead: &read})
-	e.At = f.when(e.At, s.Now().Location())
+	e.At = f.when(e.At, s.zone())
 	return s.keepSpotEntry(w, r, f, space, e)
 }
 
