@@ -22,6 +22,8 @@ type calcCommands struct {
 	RO    calcRO    `cmd:"" name:"ro" help:"A reverse-osmosis unit: its output, its waste, and whether its membrane is spent."`
 
 	DegreeDays calcDegreeDays `cmd:"" help:"Warmth for pests: degree-days by the usual methods, how long a pest's stages take, when to look for it again."`
+	Learn      calcLearn      `cmd:"" help:"What weighings, drainage readings and looks tell of one pot: what it holds, how fast it dries, and how narrowly that is known."`
+	Placement  calcPlacement  `cmd:"" help:"Where to put plants, by how each place suits each and how many it holds: the fewest moves that are worth it."`
 	Roots      calcRoots      `cmd:"" help:"Readings of marked roots: do they grow, which readings are in question, when to read again."`
 	Outcomes   calcOutcomes   `cmd:"" help:"Past recoveries: days to a first root, how they end, one practice beside another."`
 }

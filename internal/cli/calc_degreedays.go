@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"velamen/internal/culture"
@@ -14,6 +15,7 @@ import (
 // days at a steady mean.
 type calcDegreeDays struct {
 	File     string `arg:"" optional:"" help:"CSV file of consecutive days with the columns date,min_c,max_c."`
+	Hours    string `placeholder:"FILE" help:"CSV file of hourly temperatures instead, with the columns time,temp_c, as in 2026-11-24 13:00: the exact sum."`
 	Min      number `name:"min-c" range:"-40 to 60 °C" placeholder:"C" help:"Lowest temperature of one day, -40 to 60 °C."`
 	Max      number `name:"max-c" range:"-40 to 60 °C" placeholder:"C" help:"Highest temperature of that day, -40 to 60 °C."`
 	NextMin  number `name:"next-min-c" range:"-40 to 60 °C" placeholder:"C" help:"Lowest temperature of the next day, -40 to 60 °C, for the double methods."`
@@ -32,7 +34,9 @@ type calcDegreeDays struct {
 type warmDays struct {
 	start      time.Time // of a file; zero otherwise
 	minC, maxC []float64
-	steadyC    float64 // the mean, when only that is known
+	hoursC     []float64 // of a file of hours, whole days from its first line
+	left       int       // hours after the last whole day
+	steadyC    float64   // the mean, when only that is known
 	steady     bool
 }
 
@@ -81,14 +85,14 @@ func (c calcDegreeDays) Run(r *run) error {
 // check refuses flags that do not go together.
 func (c calcDegreeDays) check() error {
 	ways := 0
-	for _, given := range []bool{c.File != "", c.Min.given || c.Max.given, c.Mean.given} {
+	for _, given := range []bool{c.File != "", c.Hours != "", c.Min.given || c.Max.given, c.Mean.given} {
 		if given {
 			ways++
 		}
 	}
 	switch {
 	case ways != 1:
-		return errors.New("give the temperatures in one way: a CSV file of days, --min-c with --max-c, or --mean-c")
+		return errors.New("give the temperatures in one way: a CSV file of days, --hours, --min-c with --max-c, or --mean-c")
 	case c.Min.given != c.Max.given:
 		return errors.New("--min-c and --max-c need each other")
 	case c.NextMin.given && !c.Min.given:
@@ -117,6 +121,12 @@ func (c calcDegreeDays) temperatures() (warmDays, error) {
 		return warmDays{steadyC: c.Mean.value, steady: true}, nil
 	case c.Min.given:
 		return warmDays{minC: []float64{c.Min.value}, maxC: []float64{c.Max.value}}, nil
+	case c.Hours != "":
+		s, err := openSheet(c.Hours, []string{"time", "temp_c"}, nil)
+		if err != nil {
+			return warmDays{}, err
+		}
+		return hoursOf(s)
 	}
 	s, err := openSheet(c.File, []string{"date", "min_c", "max_c"}, nil)
 	if err != nil {
@@ -154,12 +164,53 @@ func daysOf(s *sheet) (warmDays, error) {
 	return days, nil
 }
 
-// meanC is the mean of all days, from the middles of minimum and maximum.
+// hoursOf reads consecutive hours and cuts them into days of 24 from the first
+// one on.
+func hoursOf(s *sheet) (warmDays, error) {
+	var days warmDays
+	var start time.Time
+	for i, row := range s.rows {
+		at, err := row.hour("time")
+		if err != nil {
+			return days, err
+		}
+		if i == 0 {
+			start = at
+			days.start = time.Date(at.Year(), at.Month(), at.Day(), 0, 0, 0, 0, time.UTC)
+		} else if next := start.Add(time.Duration(i) * time.Hour); !at.Equal(next) {
+			return days, row.expected("time", next.Format(hourLayout)+", the hour after the one before; a missing hour must not pass for a cold one")
+		}
+		c, err := row.number("temp_c", -40, 60, "°C")
+		if err != nil {
+			return days, err
+		}
+		days.hoursC = append(days.hoursC, c)
+	}
+	whole := len(days.hoursC) / 24
+	if whole == 0 {
+		return days, fmt.Errorf("%s: %d hours are no whole day", s.file, len(days.hoursC))
+	}
+	days.left = len(days.hoursC) - 24*whole
+	days.hoursC = days.hoursC[:24*whole]
+	for day := range slices.Chunk(days.hoursC, 24) {
+		days.minC, days.maxC = append(days.minC, slices.Min(day)), append(days.maxC, slices.Max(day))
+	}
+	return days, nil
+}
+
+// meanC is the mean of all days, from the middles of minimum and maximum where no
+// hours are known.
 func (d warmDays) meanC() float64 {
 	if d.steady {
 		return d.steadyC
 	}
 	var sum float64
+	if n := len(d.hoursC); n > 0 {
+		for _, c := range d.hoursC {
+			sum += c
+		}
+		return sum / float64(n)
+	}
 	for i := range d.minC {
 		sum += (d.minC[i] + d.maxC[i]) / 2
 	}
@@ -205,6 +256,16 @@ func (c calcDegreeDays) sums(days warmDays) ([]section, error) {
 		return nil, err
 	}
 	s.grid.rows = rows
+	if len(days.hoursC) > 0 {
+		exact, err := pest.FromSamples(days.hoursC, 24, th)
+		if err != nil {
+			return nil, err
+		}
+		s.grid.rows = append([][]any{{"hour by hour, exact", exact}}, rows...)
+		if days.left > 0 {
+			s.notes = append(s.notes, fmt.Sprintf("The last %d hours make no whole day and are left out.", days.left))
+		}
+	}
 	if len(days.minC) == 1 {
 		if !c.NextMin.given {
 			s.notes = append(s.notes, "The double methods need the next day's minimum: --next-min-c.")

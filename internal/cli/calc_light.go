@@ -12,6 +12,7 @@ import (
 type calcLight struct {
 	Convert calcLightConvert `cmd:"" help:"A level of light in foot-candles, lux, PPFD and as a day's sum."`
 	Sun     calcLightSun     `cmd:"" help:"Where the sun stands, when it rises and sets, and what a clear day brings."`
+	Spot    calcLightSpot    `cmd:"" help:"The light of a spot behind glass or shade through the year, by date and latitude, as one meter reading calibrates it."`
 	Window  calcLightWindow  `cmd:"" help:"What to expect behind an unshaded window before the first meter reading."`
 }
 

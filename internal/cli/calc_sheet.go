@@ -176,6 +176,18 @@ func (r sheetRow) date(column string) (time.Time, error) {
 	return day, nil
 }
 
+// hourLayout is how a sheet writes an hour.
+const hourLayout = "2006-01-02 15:04"
+
+// hour reads a full hour by the clock.
+func (r sheetRow) hour(column string) (time.Time, error) {
+	at, err := time.Parse(hourLayout, r.cell(column))
+	if err != nil || at.Minute() != 0 || at.Year() < 1800 || at.Year() > 2200 {
+		return at, r.expected(column, "a full hour as in 2026-11-24 13:00, from 1800 to 2200")
+	}
+	return at, nil
+}
+
 // name reads a short text.
 func (r sheetRow) name(column string) (string, error) {
 	text := r.cell(column)
