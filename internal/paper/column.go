@@ -4,26 +4,48 @@ package paper
 type column struct {
 	s           *sheet
 	x, y, width float64
+	flows       bool // onto the next page where this one is full
+}
+
+// room starts a page unless so many millimetres are left, where the column may.
+func (c *column) room(mm float64) {
+	if c.flows && c.y+mm > c.s.bottom {
+		c.s.addPage()
+		c.y = c.s.y
+	}
 }
 
 func (c *column) space(mm float64) { c.y += mm * c.s.scale }
 
 // heading sets a heading with a hairline under it.
 func (c *column) heading(text string) {
+	c.room(18)
 	c.space(2.2)
 	c.y += c.s.textAt(c.x, c.y, c.width, text, headStyle)
 	c.s.rule(c.x, c.y+0.3, c.width)
 	c.space(1.2)
 }
 
-func (c *column) text(text string, st style) { c.y += c.s.textAt(c.x, c.y, c.width, text, st) }
+func (c *column) text(text string, st style) { c.indented(0, text, st) }
+
+// indented sets a text some way in; where the column flows, a line at a time.
+func (c *column) indented(by float64, text string, st style) {
+	if !c.flows {
+		c.y += c.s.textAt(c.x+by, c.y, c.width-by, text, st)
+		return
+	}
+	for _, line := range c.s.wrap(text, st, c.width-by) {
+		c.room(c.s.line(st))
+		c.y += c.s.textAt(c.x+by, c.y, c.width, line, st)
+	}
+}
 
 // item sets one entry of a list with a dash before it.
 func (c *column) item(text string) {
 	const indent = 3.0
-	c.s.set(bodyStyle)
-	c.s.pdf.Text(c.x, c.y+0.76*c.s.line(bodyStyle), "–")
-	c.y += c.s.textAt(c.x+indent, c.y, c.width-indent, text, bodyStyle)
+	c.room(c.s.line(bodyStyle))
+	c.s.print(c.x, c.y+0.76*c.s.line(bodyStyle), "–", bodyStyle)
+	c.indented(indent, text, bodyStyle)
 	c.space(0.4)
 }
 
@@ -38,6 +60,7 @@ type cell struct {
 // returns nothing short of the whole text: cells grow downwards.
 func (c *column) row(widths []float64, cells ...cell) {
 	const gap = 1.5
+	c.room(12 * c.s.scale)
 	tallest, x := 0.0, c.x
 	for i, one := range cells {
 		st := bodyStyle

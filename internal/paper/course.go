@@ -5,6 +5,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"velamen/internal/care"
 	"velamen/science/basis"
@@ -22,6 +24,9 @@ type Sheet struct {
 // scales are the sizes that a hand-out is tried in until it fits one page.
 var scales = []float64{1, 0.95, 0.9, 0.85, 0.8, 0.75}
 
+// flowScale is that of a hand-out of several pages.
+const flowScale = 0.9
+
 // WriteCourse writes the hand-out of one plant, on one page unless its words
 // are far too many.
 func WriteCourse(w io.Writer, sheetOf Sheet, size Size) error {
@@ -30,10 +35,16 @@ func WriteCourse(w io.Writer, sheetOf Sheet, size Size) error {
 		s = newSheet(size, "Course of "+titleOf(sheetOf.Course.Label, sheetOf.Course.Name), sheetOf.Course.On)
 		s.scale = scale
 		s.addPage()
-		sheetOf.lay(s)
-		if s.pdf.PageCount() == 1 {
+		if sheetOf.lay(s) {
 			break
 		}
+		s = nil
+	}
+	if s == nil { // its words are far too many: one column, on as many pages as they take
+		s = newSheet(size, "Course of "+titleOf(sheetOf.Course.Label, sheetOf.Course.Name), sheetOf.Course.On)
+		s.scale = flowScale
+		s.addPage()
+		sheetOf.flow(s)
 	}
 	s.footer = "Velamen · as of " + sheetOf.Course.On.Format(longDate) + " · the plant decides, not the calendar"
 	return s.finish(w)
@@ -54,21 +65,42 @@ func titleOf(label, name string) string {
 	return label + "  " + name
 }
 
-// lay sets the page: the plant and what to do on top, targets and weeks on the
-// left, the rest on the right, cautions below.
-func (d Sheet) lay(s *sheet) {
-	c, u := &d.Course, d.Units
-	top := column{s, marginMM, s.y, s.width()}
+// head tells which plant it is and what was done.
+func (d Sheet) head(top *column) {
+	c := &d.Course
 	top.text(titleOf(c.Label, c.Name), titleStyle)
 	top.space(0.8)
 	where := c.Group
 	if c.Space != "" {
 		where += ", " + c.Space
 	}
-	top.text(fmt.Sprintf("%s. %s on %s: %s.", where, capital(string(c.Work)), c.Repot.Format(longDate), d.Home.Says(u)), bodyStyle)
+	top.text(fmt.Sprintf("%s. %s on %s: %s.", where, capital(string(c.Work)), c.Repot.Format(longDate), d.Home.Says(d.Units)), bodyStyle)
 	if c.Day >= 0 {
 		top.text(fmt.Sprintf("%s is day %d: %s.", c.On.Format("Monday "+longDate), c.Day, c.Stage), bodyStyle)
 	}
+}
+
+// flow sets everything in one column, page after page.
+func (d Sheet) flow(s *sheet) {
+	c := column{s: s, x: marginMM, y: s.y, width: s.width(), flows: true}
+	d.head(&c)
+	c.space(1.5)
+	c.text(d.Course.Advice, boldStyle)
+	for _, warning := range d.Course.Warnings {
+		c.space(0.8)
+		c.text("! "+warning, bodyStyle)
+	}
+	for _, part := range []func(*column){d.targets, d.picture, d.weeks, d.watering, d.dates, d.signs, d.small} {
+		part(&c)
+	}
+}
+
+// lay sets the page: the plant and what to do on top, targets and weeks on the
+// left, the rest on the right, cautions below. It reports whether all of it fits.
+func (d Sheet) lay(s *sheet) bool {
+	c := &d.Course
+	top := column{s: s, x: marginMM, y: s.y, width: s.width()}
+	d.head(&top)
 	top.space(1.5)
 	s.pdf.SetFillColor(238, 238, 238)
 	height := s.line(boldStyle)*float64(len(s.wrap(c.Advice, boldStyle, top.width-6))) + 3*s.scale
@@ -81,8 +113,8 @@ func (d Sheet) lay(s *sheet) {
 	}
 
 	const gutter = 7.0
-	left := column{s, marginMM, top.y, (s.width() - gutter) * 0.53}
-	right := column{s, left.x + left.width + gutter, top.y, (s.width() - gutter) * 0.47}
+	left := column{s: s, x: marginMM, y: top.y, width: (s.width() - gutter) * 0.53}
+	right := column{s: s, x: left.x + left.width + gutter, y: top.y, width: (s.width() - gutter) * 0.47}
 	d.targets(&left)
 	d.picture(&left)
 	d.weeks(&left)
@@ -90,12 +122,9 @@ func (d Sheet) lay(s *sheet) {
 	d.dates(&right)
 	d.signs(&right)
 
-	below := column{s, marginMM, max(left.y, right.y), s.width()}
+	below := column{s: s, x: marginMM, y: max(left.y, right.y), width: s.width()}
 	d.small(&below)
-	if below.y > s.bottom {
-		s.addPage() // tells the caller that it does not fit; the last try keeps what was set
-		s.y = marginMM
-	}
+	return below.y <= s.bottom
 }
 
 // targets sets what was usual and what to aim for now.
@@ -154,7 +183,7 @@ func (d Sheet) lastWeek() int {
 func (d Sheet) weeks(c *column) {
 	u := d.Units
 	c.heading("The weeks")
-	widths := []float64{0.14, 0.23, 0.13, 0.18, 0.18, 0.14}
+	widths := []float64{0.13, 0.26, 0.12, 0.19, 0.19, 0.11}
 	c.row(widths, cell{text: "from"}, cell{text: "stage"}, cell{text: "share", right: true}, cell{text: "feed", right: true}, cell{text: "light", right: true}, cell{text: "flush", right: true})
 	last, earned, before := d.lastWeek(), false, ""
 	for i := range d.Course.Weeks[:last+1] {
@@ -169,7 +198,7 @@ func (d Sheet) weeks(c *column) {
 		}
 		stage := string(w.Stage)
 		if w.Earned {
-			stage, earned = stage+" *", true
+			stage, earned = stage+"*", true
 		}
 		cells := []cell{{text: w.From.Format("2 Jan")}, {text: stage}, {text: u.Show(n.Factor.Value), right: true}, {text: u.Show(feed.Value), right: true},
 			{text: u.ShowLight(n.LightPPFD.Value.Value, n.LightDLI.Value.Value, d.Course.LuxPerPPFD), right: true}, {text: fmt.Sprintf("%.0f d", w.Flush.Every.Value.Value), right: true}}
@@ -258,5 +287,6 @@ func capital(text string) string {
 	if text == "" {
 		return ""
 	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	first, size := utf8.DecodeRuneInString(text)
+	return string(unicode.ToUpper(first)) + text[size:]
 }

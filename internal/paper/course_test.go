@@ -14,6 +14,7 @@ import (
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/sfnt"
+	"golang.org/x/text/unicode/norm"
 
 	"velamen/internal/care"
 	"velamen/internal/casefile"
@@ -143,6 +144,10 @@ func TestLongNamesAreNeverCut(t *testing.T) {
 	for name, label := range map[string]string{
 		"Rhyncholaeliocattleya ‘Übergröße des Nordabends’ × (Brassavola nodosa × Laelia anceps var. guerrero) ‘Čeněk Łódź’ 4N": "GEWÄCHSHAUS-LINKS-0000123456789",
 		strings.Repeat("Ångström", 30): strings.Repeat("W", 60),
+		// Letters that the first font lacks: Vietnamese, Cyrillic of the Caucasus, and
+		// a Latin name whose accents come as letters of their own.
+		"Lan hồ điệp ‘Đẹp Nhất’":              "Ҡыҙыл-1",
+		"Dendrobium ‘Z\u0307o\u0301\u0142ty’": "Жёлтый куст",
 	} {
 		sheet := sheetOf(t, 0, func(p *care.Plant) { p.Name, p.Label = name, label })
 		var pdf bytes.Buffer
@@ -151,11 +156,55 @@ func TestLongNamesAreNeverCut(t *testing.T) {
 		}
 		squeezed := strings.ReplaceAll(words(t, pdf.Bytes()), " ", "")
 		for _, w := range []string{name, label} {
-			if !strings.Contains(squeezed, strings.ReplaceAll(w, " ", "")) {
+			if !strings.Contains(squeezed, norm.NFC.String(strings.ReplaceAll(w, " ", ""))) {
 				t.Errorf("%q is not on the page whole\n%s", w, squeezed)
 			}
 		}
 		inside(t, pdf.Bytes(), paper.A4)
+	}
+}
+
+// Far too many words for one page go on to others, none lost.
+func TestAVeryLongHandOutFlowsOntoMorePages(t *testing.T) {
+	const times = 500
+	sheet := sheetOf(t, 0, func(p *care.Plant) { p.Name = strings.Repeat("Laeliocattleya ", times) })
+	for _, size := range paper.Sizes {
+		var pdf bytes.Buffer
+		if err := paper.WriteCourse(&pdf, sheet, size); err != nil {
+			t.Fatal(err)
+		}
+		text := words(t, pdf.Bytes())
+		if got := strings.Count(text, "Laeliocattleya"); got != times || pages(t, pdf.Bytes()) < 2 {
+			t.Errorf("the name's word stands there %d times, on %d pages", got, pages(t, pdf.Bytes()))
+		}
+		for _, caution := range sheet.Course.Cautions {
+			if !strings.Contains(text, caution) {
+				t.Errorf("lost: %q", caution)
+			}
+		}
+		inside(t, pdf.Bytes(), size)
+	}
+}
+
+// A letter that no font has is stood in for, and the page says so.
+func TestLettersThatAreLackingAreTold(t *testing.T) {
+	sheet := sheetOf(t, 0, func(p *care.Plant) { p.Name = "蝴蝶兰 ‘Ünal’ \u200b🌸" })
+	var pdf bytes.Buffer
+	if err := paper.WriteCourse(&pdf, sheet, paper.A4); err != nil {
+		t.Fatal(err)
+	}
+	if text := words(t, pdf.Bytes()); !strings.Contains(text, "□□□ ‘Ünal’ □") || !strings.Contains(text, "□: a letter that no font here has") {
+		t.Errorf("the page reads\n%.600s", text)
+	}
+	if got := paper.Lacking("Ünal", "蝴蝶兰 ‘Ünal’ 🌸 蝴", "hồ Жёлтый"); got != "蝴蝶兰🌸" {
+		t.Errorf("lacking are %q", got)
+	}
+	pdf.Reset()
+	if err := paper.WriteCourse(&pdf, sheetOf(t, 0, nil), paper.A4); err != nil {
+		t.Fatal(err)
+	}
+	if text := words(t, pdf.Bytes()); strings.Contains(text, "□") {
+		t.Error("a page that lacks nothing says that it does")
 	}
 }
 

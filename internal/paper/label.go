@@ -149,7 +149,6 @@ func (s *sheet) label(l Label, x, y, width, height float64) error {
 				st := labelStyle(line.face, i, pt)
 				pitch := st.pt * pointMM * labelLeading
 				for _, text := range s.wrap(line.text, st, inner.width) {
-					s.set(st)
 					s.pdf.Text(inner.x, at+0.8*pitch, text)
 					at += pitch
 				}

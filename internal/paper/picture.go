@@ -14,6 +14,7 @@ func (d Sheet) picture(c *column) {
 	if len(weeks) < 2 {
 		return
 	}
+	c.room(45 * c.s.scale)
 	c.heading("The course: share of the usual care")
 	s, p := c.s, c.s.pdf
 	height := 26 * s.scale
@@ -35,8 +36,7 @@ func (d Sheet) picture(c *column) {
 	for _, share := range []float64{0, 0.5, 1} {
 		y := at(0, share).Y
 		s.rule(left, y, width)
-		s.set(quietStyle)
-		p.Text(c.x, y+1, fmt.Sprintf("%.0f %%", 100*share))
+		s.print(c.x, y+1, fmt.Sprintf("%.0f %%", 100*share), quietStyle)
 	}
 	p.SetDrawColor(0, 0, 0)
 	p.SetLineWidth(0.5)
@@ -57,10 +57,9 @@ func (d Sheet) picture(c *column) {
 		p.SetDashPattern(nil, 0)
 	}
 	c.y += height + 2
-	s.set(quietStyle)
 	every := 1 + len(weeks)/7
 	for i := 0; i < len(weeks); i += every {
-		p.Text(at(i, 0).X, c.y+0.76*s.line(quietStyle), weeks[i].From.Format("2 Jan"))
+		s.print(at(i, 0).X, c.y+0.76*s.line(quietStyle), weeks[i].From.Format("2 Jan"), quietStyle)
 	}
 	c.y += s.line(quietStyle)
 }

@@ -61,7 +61,7 @@ func WriteRound(w io.Writer, r RoundSheet, size Size) error {
 }
 
 // column is the whole width from where the page is filled to.
-func (s *sheet) column() column { return column{s, marginMM, s.y, s.width()} }
+func (s *sheet) column() column { return column{s: s, x: marginMM, y: s.y, width: s.width()} }
 
 // room starts a page unless so many millimetres are left; again is called at the
 // top of the new page.

@@ -7,9 +7,6 @@ import (
 	"time"
 
 	"codeberg.org/go-pdf/fpdf"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goitalic"
-	"golang.org/x/image/font/gofont/goregular"
 )
 
 // Size is a size of paper.
@@ -49,7 +46,7 @@ const (
 
 // style is how text is set. Size is in points.
 type style struct {
-	face string // "", "B" or "I"
+	face string // "" or "B"
 	pt   float64
 	gray int
 }
@@ -71,6 +68,8 @@ type sheet struct {
 	y      float64
 	bottom float64
 	footer string
+	loaded map[string]bool // families that the document has
+	boxed  bool            // a letter was stood in for
 }
 
 // newSheet starts a document. on is written into it as its date, so that the
@@ -80,9 +79,6 @@ func newSheet(size Size, title string, on time.Time) *sheet {
 	pdf.SetAutoPageBreak(false, 0)
 	pdf.SetMargins(0, 0, 0)
 	pdf.SetCellMargin(0)
-	for face, font := range map[string][]byte{"": goregular.TTF, "B": gobold.TTF, "I": goitalic.TTF} {
-		pdf.AddUTF8FontFromBytes("go", face, font)
-	}
 	pdf.SetTitle(title, true)
 	pdf.SetLang("en")
 	pdf.SetCreator("Velamen", true)
@@ -90,7 +86,7 @@ func newSheet(size Size, title string, on time.Time) *sheet {
 	pdf.SetCatalogSort(true)
 	pdf.SetCreationDate(on)
 	pdf.SetModificationDate(on)
-	return &sheet{pdf: pdf, size: size, scale: 1, bottom: size.HeightMM - marginMM}
+	return &sheet{pdf: pdf, size: size, scale: 1, bottom: size.HeightMM - marginMM, loaded: map[string]bool{}}
 }
 
 // addPage starts a page.
@@ -105,11 +101,13 @@ func (s *sheet) finish(w io.Writer) error {
 	for page := 1; page <= pages && s.footer != ""; page++ {
 		s.pdf.SetPage(page)
 		text := s.footer
+		if s.boxed {
+			text += " · □: a letter that no font here has"
+		}
 		if pages > 1 {
 			text = fmt.Sprintf("%s · page %d of %d", text, page, pages)
 		}
-		s.set(quietStyle)
-		s.pdf.Text(marginMM, s.size.HeightMM-8, text)
+		s.print(marginMM, s.size.HeightMM-8, text, quietStyle)
 	}
 	if err := s.pdf.Output(w); err != nil {
 		return fmt.Errorf("writing the PDF: %w", err)
@@ -117,9 +115,24 @@ func (s *sheet) finish(w io.Writer) error {
 	return nil
 }
 
-func (s *sheet) set(st style) {
-	s.pdf.SetFont("go", st.face, st.pt*s.scale)
+// set chooses the type for a text and returns it as it can be set.
+func (s *sheet) set(text string, st style) string {
+	text, at := legible(text)
+	f := families[at]
+	if !s.loaded[f.name] {
+		s.pdf.AddUTF8FontFromBytes(f.name, "", f.regular)
+		s.pdf.AddUTF8FontFromBytes(f.name, "B", f.bold)
+		s.loaded[f.name] = true
+	}
+	s.pdf.SetFont(f.name, st.face, st.pt*s.scale)
 	s.pdf.SetTextColor(st.gray, st.gray, st.gray)
+	return text
+}
+
+// print sets one line from the point where its first letter stands.
+func (s *sheet) print(x, y float64, text string, st style) {
+	text = s.set(text, st)
+	s.pdf.Text(x, y, text)
 }
 
 // line is the height of a line of text.
@@ -129,14 +142,15 @@ func (s *sheet) width() float64 { return s.size.WidthMM - 2*marginMM }
 
 // width of a text in a style.
 func (s *sheet) measure(text string, st style) float64 {
-	s.set(st)
-	return s.pdf.GetStringWidth(text)
+	return s.pdf.GetStringWidth(s.set(text, st))
 }
 
-// wrap breaks a text into lines of a width. A word that is longer is broken
-// within.
+// wrap breaks a text into lines of a width, and leaves the type chosen that sets
+// them. A word that is longer is broken within.
 func (s *sheet) wrap(text string, st style, width float64) []string {
-	s.set(st)
+	shown := s.set(text, st)
+	s.boxed = s.boxed || strings.Count(shown, string(standIn)) > strings.Count(text, string(standIn))
+	text = shown
 	var lines []string
 	line := ""
 	for word := range strings.FieldsSeq(text) {
@@ -182,7 +196,6 @@ func (s *sheet) fitting(text string, width float64) int {
 // textAt sets lines from a point downwards and returns their height.
 func (s *sheet) textAt(x, y, width float64, text string, st style) float64 {
 	lines := s.wrap(text, st, width)
-	s.set(st)
 	pitch := s.line(st)
 	for i, line := range lines {
 		s.pdf.Text(x, y+float64(i)*pitch+0.76*pitch, line)
