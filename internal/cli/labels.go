@@ -63,6 +63,13 @@ func (c labelsCommand) Run(r *run) error {
 		return err
 	}
 	fmt.Fprintf(r.out, "%s: %d labels of %.4g × %.4g mm.\n", c.Out, len(labels), g.LabelWidth, g.LabelHeight)
+	var texts []string
+	for _, l := range labels {
+		texts = append(texts, l.Label, l.Name, l.Medium)
+	}
+	if lacking := paper.Lacking(texts...); lacking != "" {
+		fmt.Fprintf(r.out, "No font here has these letters, and □ stands for each: %s\n", lacking)
+	}
 	return nil
 }
 

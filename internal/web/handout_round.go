@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -22,6 +23,7 @@ type paperView struct {
 	Page, Weeks        field
 	Address            string // that the codes lead to
 	Local              bool   // only this machine reaches it
+	Lacking            string // letters of plants' names that no font has
 }
 
 func (s *Server) newPaperView(r *http.Request) *paperView {
@@ -39,7 +41,17 @@ func (s *Server) newPaperView(r *http.Request) *paperView {
 		v.Page.Options = append(v.Page.Options, choice{Value: size.Name, Label: size.Name})
 	}
 	v.LabelSpace = field{Name: "space", Label: "Of the plants in", Type: "select"}
-	s.Book.Read(func(c *care.Collection) { v.LabelSpace.Options = spaceChoices(c) })
+	s.Book.Read(func(c *care.Collection) {
+		v.LabelSpace.Options = spaceChoices(c)
+		var names []string
+		for _, p := range c.Plants {
+			if p.Ended.IsZero() {
+				names = append(names, p.Record.Label, p.Record.Name)
+			}
+		}
+		slices.Sort(names)
+		v.Lacking = paper.Lacking(names...)
+	})
 	v.Address, v.Local = s.address(r), !s.access.required
 	v.Title, v.Here = "Paper", "paper"
 	return v

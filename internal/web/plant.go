@@ -11,6 +11,7 @@ import (
 	"velamen/internal/book"
 	"velamen/internal/care"
 	"velamen/internal/culture"
+	"velamen/internal/paper"
 )
 
 func plantRoutes(on *router) {
@@ -240,6 +241,7 @@ type labelView struct {
 	Plant        plantHead
 	Work, Date   string
 	Medium, Note string
+	Lacking      string // letters that no font for paper has
 }
 
 func (s *Server) showLabel(w http.ResponseWriter, r *http.Request) error {
@@ -248,6 +250,7 @@ func (s *Server) showLabel(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	v := &labelView{Plant: newPlantHead(sp)}
+	v.Lacking = paper.Lacking(v.Plant.Label, v.Plant.Name)
 	v.Title, v.Here, v.Style, v.Module = "Label of "+sp.label(), "collection", "plant.css", "modules/plant-print.js"
 	if len(sp.state.Repots) > 0 {
 		repot := sp.state.Record.Repot
