@@ -34,7 +34,7 @@ var layers = []layer{
 	{folder: "internal/plan", own: []string{"science", "internal/care"}, std: pureStd},
 	{folder: "internal/casefile", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{"github.com/pelletier/go-toml/v2"}},
 	{folder: "internal/plot", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{}},
-	{folder: "internal/paper", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{"codeberg.org/go-pdf/fpdf", "github.com/boombuler/barcode", "golang.org/x/image/font/gofont"}},
+	{folder: "internal/paper", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{"codeberg.org/go-pdf/fpdf", "github.com/boombuler/barcode", "github.com/go-fonts/liberation", "golang.org/x/image/font", "golang.org/x/text/unicode/norm"}},
 	{folder: "internal/calendar", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{}},
 	{folder: "internal/demo", own: []string{"science", "internal/culture", "internal/care", "internal/plan", "internal/casefile"}, others: []string{}},
 	{folder: "internal/book", own: []string{"science", "internal/culture", "internal/care", "internal/plan"}, others: []string{}},
