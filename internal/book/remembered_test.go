@@ -30,11 +30,11 @@ var residents = []string{"P-001", "C-001", "L-001", "E-001"}
 func TestWhatIsRememberedHolds(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		d := withPlants(t, residents...)
-		for range rapid.IntRange(1, 6).Draw(r, "changes") {
+		for range rapid.IntRange(1, 4).Draw(r, "changes") {
 			d.change(r)
 			d.compare(r, d.book.Today())
 		}
-		d.compare(r, d.book.Today().AddDate(0, 0, rapid.IntRange(1, 20).Draw(r, "ahead")))
+		d.compare(r, d.book.Today().AddDate(0, 0, rapid.IntRange(1, book.PlanDays-1).Draw(r, "ahead")))
 	})
 }
 

@@ -23,10 +23,11 @@ type rounds struct {
 	from time.Time // the day that what comes in the first days is counted from
 	come map[string]plantComing
 
-	morning *plan.Ahead // of today, before anything was noted, and what it was made with
-	minutes []float64
-	litres  float64
-	pace    care.WorkPace
+	morning  *plan.Ahead // of today, before anything was noted, and what it was made with
+	minutes  []float64
+	litres   float64
+	supplies []care.Supply
+	pace     care.WorkPace
 }
 
 // madePlan is a plan that holds until anything changes.
@@ -367,11 +368,14 @@ func states(list []subject) []*care.PlantState {
 	return of
 }
 
-// morning returns the plan as it was when the day began, of what is in the tanks
-// regardless; nil where there is too much in it.
+// morning returns the plan as it was when the day began, of what was in the tanks
+// then; nil where there is too much in it.
 func (b *Book) morning(p *Plan, s *surroundings, search plan.Search) (*plan.Ahead, error) {
 	early := s.situation
 	early.Done, early.Supplies, early.LitresToday = plan.Limits{}, nil, nil
+	for i := range s.situation.Supplies {
+		early.Supplies = append(early.Supplies, s.situation.Supplies[i].Morning())
+	}
 	plants := make([]plan.Plant, len(p.states))
 	n := 0
 	for i, state := range p.states {
@@ -385,6 +389,7 @@ func (b *Book) morning(p *Plan, s *surroundings, search plan.Search) (*plan.Ahea
 	same := func(x, y plan.Plant) bool { return x.ID == y.ID && slices.Equal(x.Coming, y.Coming) }
 	r := &b.rounds
 	if r.morning != nil && r.morning.From.Equal(s.on) && slices.Equal(r.minutes, early.Minutes) && r.litres == early.Litres &&
+		slices.EqualFunc(r.supplies, early.Supplies, func(x, y care.Supply) bool { return x.Like(&y) }) &&
 		maps.EqualFunc(r.pace, early.Pace, func(x, y care.TaskPace) bool { return x.Takes == y.Takes }) && slices.EqualFunc(r.morning.Plants, plants, same) {
 		return r.morning, nil
 	}
@@ -392,7 +397,7 @@ func (b *Book) morning(p *Plan, s *surroundings, search plan.Search) (*plan.Ahea
 	if err != nil || made.Stopped {
 		return nil, err
 	}
-	r.morning, r.minutes, r.litres, r.pace = made, slices.Clone(early.Minutes), early.Litres, early.Pace
+	r.morning, r.minutes, r.litres, r.supplies, r.pace = made, slices.Clone(early.Minutes), early.Litres, early.Supplies, early.Pace
 	return made, nil
 }
 

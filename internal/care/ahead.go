@@ -21,6 +21,11 @@ type Coming struct {
 	Water  string
 	Feed   string // what is mixed for it
 
+	// FeedML is how much of ML carries the feed, and FeedWater what it is mixed
+	// with.
+	FeedML    float64
+	FeedWater string
+
 	Wait *Delay
 	// Sunk is what waiting has cost already, LeftOut what it costs to leave it
 	// out, both from Latest on.
@@ -201,7 +206,10 @@ func (a *chain) water() {
 	feedDue := a.dayOf(a.p.LastFeed) + feedEvery
 	watered := a.dayOf(a.p.LastWatered)
 	if midnight(a.p.LastFlush).Equal(a.h.From) && feedDue <= 0 { // it was flushed already, and the feed is still to come
-		a.add(Coming{Task: Feeding, Due: feedDue, First: 0, Latest: feedDue + 3, Last: max(0, feedDue) + feedEvery, Wait: lateFeed, Feed: a.feed(0)})
+		c := Coming{Task: Feeding, Due: feedDue, First: 0, Latest: feedDue + 3, Last: max(0, feedDue) + feedEvery, Wait: lateFeed, Feed: a.feed(0)}
+		c.FeedML, c.FeedWater = a.fed(0)
+		c.ML, c.Water = c.FeedML, c.FeedWater
+		a.add(c)
 		feedDue = feedEvery
 	}
 	f := a.o.week(a.date(max(last, 0))).pouring
@@ -232,6 +240,7 @@ func (a *chain) water() {
 			feedDue = at + feedEvery
 		default:
 			c.Fed, c.FeedBy, c.FeedLeftOut, c.Feed = true, feedDue, lateFeed.After(feedEvery), a.feed(at)
+			c.FeedML, c.FeedWater = a.fed(at)
 			feedDue = at + feedEvery
 		}
 		a.add(c)
@@ -302,6 +311,16 @@ func (a *chain) feed(day int) string {
 		return d.Feed + "\x00" + d.Water
 	}
 	return ""
+}
+
+// fed is what the feed of a day pours, mL, and of which water it is.
+func (a *chain) fed(day int) (mL float64, of string) {
+	week := a.o.week(a.date(max(0, day)))
+	of = week.pouring.water
+	if week.dose != nil {
+		of = week.dose.Water
+	}
+	return week.pouring.total.Value / max(1, week.pouring.pours), of
 }
 
 // JobsOf puts one thing that comes into words, for the day on which it is done:

@@ -67,6 +67,7 @@ type Ahead struct {
 
 	model  *Model
 	choice []int32
+	out    []float64 // what each thing that is left out costs
 	refs   []ref
 	found  map[slot]int // day by slot; -1: left out
 }
@@ -287,7 +288,7 @@ func (d *Draft) Make(how Search) *Ahead {
 		}
 		how.Prefer = start
 	}
-	found := Solve(m, how)
+	found := d.search(how)
 	a.choice, a.Steps, a.Stopped = found.Choice, found.Steps, found.Stopped
 	a.lay(d.s)
 	return a
@@ -328,11 +329,12 @@ func (a *Ahead) lay(s *Situation) {
 		a.Days[day] = PlanDay{On: a.From.AddDate(0, 0, day), Limit: m.Minutes[day], Litres: map[string]float64{}}
 	}
 	open := make([]bool, len(m.Setups)*m.Days)
+	a.out = a.inARow(a.choice)
 	for i, r := range a.refs {
 		c := &a.Plants[r.plant].Coming[r.coming]
 		it, o := &m.Items[i], a.option(i)
 		if o.Day < 0 {
-			a.miss(Missed{int(r.plant), int(r.coming), -1, false, c.LeftOut})
+			a.miss(Missed{int(r.plant), int(r.coming), -1, false, a.out[i]})
 			continue
 		}
 		day := &a.Days[o.Day]
@@ -344,8 +346,13 @@ func (a *Ahead) lay(s *Situation) {
 			}
 		}
 		day.Minutes += float64(o.Minutes)
-		if c.ML > 0 {
-			day.Litres[c.Water] += c.ML / 1000
+		fed := 0.0
+		if c.Fed && o.Mix {
+			fed = c.FeedML
+			day.Litres[c.FeedWater] += fed / 1000
+		}
+		if c.ML > fed {
+			day.Litres[c.Water] += (c.ML - fed) / 1000
 		}
 		cost := c.CostOn(int(o.Day))
 		placed := Placed{int(r.plant), int(r.coming), c.Fed && o.Mix, max(0, int(o.Day)-max(c.Latest, 0)), cost}
@@ -380,7 +387,7 @@ func (a *Ahead) miss(one Missed) {
 // Steps returns how many attempts are worth while for a plan of so many items:
 // few items are gone through thoroughly, very many only set out well.
 func Steps(items int) int {
-	const perItem, thorough, most = 16, 4000, 60_000
+	const perItem, thorough, most = 4, 4000, 60_000
 	switch {
 	case items > most:
 		return 0

@@ -81,12 +81,11 @@ func (a *Ahead) Round(day int, walk []string, words func(plant, coming, day int)
 	}
 	for i, one := range a.refs {
 		o := a.option(i)
-		p, c := a.Of(int(one.plant), int(one.coming))
-		_ = p
+		_, c := a.Of(int(one.plant), int(one.coming))
 		if c.Due > day || c.First > day || c.Last < day || int(o.Day) == day || o.Day >= 0 && int(o.Day) < day {
 			continue
 		}
-		cost := c.LeftOut
+		cost := a.out[i]
 		if o.Day >= 0 {
 			cost = c.CostOn(int(o.Day))
 		}
