@@ -34,6 +34,7 @@ type part struct {
 
 var parts = []part{
 	{"pot", (*bench).pot},
+	{"climate", (*bench).climate},
 	{"roots", (*bench).roots},
 	{"survival", (*bench).survival},
 }

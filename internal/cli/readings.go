@@ -16,6 +16,7 @@ import (
 type readingsCommands struct {
 	Import  readingsImport  `cmd:"" help:"Add a logger's file to a collection: CSV of any common layout, found out and shown first."`
 	Export  readingsExport  `cmd:"" help:"Write readings as CSV, one to a line; it reads back to the same readings."`
+	Hours   readingsHours   `cmd:"" help:"Sum a logger's file up by the hour, as CSV, and keep nothing."`
 	Summary readingsSummary `cmd:"" help:"The measured climate of the spaces, by day or by hour."`
 }
 

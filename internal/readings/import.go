@@ -84,10 +84,10 @@ func importFile(ctx context.Context, file File, o Options, into Store, now time.
 	if _, err := file.Seek(0, io.SeekStart); err != nil {
 		return r, err
 	}
-	counted := &counter{from: file}
+	counted := &Counter{From: file}
 	told := func(int) {
 		if progress != nil {
-			progress(counted.n, file.Bytes)
+			progress(counted.N, file.Bytes)
 		}
 	}
 	if table {
@@ -134,14 +134,15 @@ func (s *stopping) Read(p []byte) (int, error) {
 	return s.from.Read(p)
 }
 
-// counter counts what is read.
-type counter struct {
-	from io.Reader
-	n    int64
+// Counter counts what is read.
+type Counter struct {
+	From io.Reader
+	N    int64
 }
 
-func (c *counter) Read(p []byte) (int, error) {
-	n, err := c.from.Read(p)
-	c.n += int64(n)
+// Read reads and counts.
+func (c *Counter) Read(p []byte) (int, error) {
+	n, err := c.From.Read(p)
+	c.N += int64(n)
 	return n, err
 }
