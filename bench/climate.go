@@ -190,7 +190,7 @@ func (b *bench) climate(ctx context.Context) (report, error) {
 	}
 	if sqlite.CPU > 0 {
 		r.Rows = append(r.Rows, row{Task: "import: every reading kept on disk, once, and summed up", Peer: "sqlite3, .import and SQL, in memory", Ours: kept, Their: sqlite,
-			Same: "not the same work: Velamen keeps every reading on disk by sensor and moment, refuses doubles, and can be stopped and go on; sqlite3 holds text lines in memory and forgets them",
+			Same:  "not the same work: Velamen keeps every reading on disk by sensor and moment, refuses doubles, and can be stopped and go on; sqlite3 holds text lines in memory and forgets them",
 			Short: "nearly all of it is the database: each reading is a row with a key of its own in SQLite translated to Go, without which the binary would need a C library; of a line's time the reading of the file takes a twentieth"})
 	}
 	r.Figures = append(r.Figures,

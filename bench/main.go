@@ -12,6 +12,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 )
 
@@ -35,12 +36,15 @@ type part struct {
 var parts = []part{
 	{"pot", (*bench).pot},
 	{"climate", (*bench).climate},
+	{"plan", (*bench).rounds},
 	{"roots", (*bench).roots},
 	{"survival", (*bench).survival},
+	{"pages", (*bench).pages},
+	{"start", (*bench).start},
 }
 
 func main() {
-	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	if err := run(ctx, os.Args[1:], os.Stdout); err != nil {
 		fmt.Fprintln(os.Stderr, "bench:", err)
@@ -60,9 +64,13 @@ func run(ctx context.Context, args []string, to io.Writer) (err error) {
 	rows := flags.Int("rows", 10_000_000, "lines of the logger's file")
 	plants := flags.Int("plants", 10_000, "plants of the nursery whose pages are asked for")
 	out := flags.String("out", "", "file to write the table to, such as docs/measured.md; standard output when left out")
+	nursery := flags.String("serve-nursery", "", "serve this nursery of so many plants; the command does so for itself")
 	noInstall := flags.Bool("no-install", false, "use the peers that are here and install none")
 	if err := flags.Parse(args); err != nil {
 		return err
+	}
+	if *nursery != "" {
+		return serveNursery(ctx, *nursery, *plants)
 	}
 	wanted := map[string]bool{}
 	for name := range strings.SplitSeq(*only, ",") {

@@ -46,7 +46,7 @@ var layers = []layer{
 	{folder: "internal/cli", own: []string{"science", "internal"}, others: []string{"github.com/alecthomas/kong", "github.com/google/uuid"}},
 	{folder: "cmd", own: []string{"internal/cli"}, others: []string{}},
 	{folder: "e2e", own: []string{}, others: []string{}},
-	{folder: "bench", own: []string{"science", "internal"}, others: []string{}},
+	{folder: "bench", own: []string{"science", "internal"}, others: []string{"github.com/alexedwards/scs/v2"}},
 	{folder: "internal/arch", own: []string{}, others: []string{}},
 }
 
