@@ -23,6 +23,8 @@ type bench struct {
 	repeats    int
 	rows       int // of the logger's file
 	plants     int // of the nursery whose pages are asked for
+	faultRuns  int
+	soak       time.Duration
 	begun      time.Time
 	binary     string // of Velamen, built once
 }
@@ -41,6 +43,7 @@ var parts = []part{
 	{"survival", (*bench).survival},
 	{"pages", (*bench).pages},
 	{"start", (*bench).start},
+	{"faults", (*bench).faults},
 }
 
 func main() {
@@ -64,6 +67,8 @@ func run(ctx context.Context, args []string, to io.Writer) (err error) {
 	rows := flags.Int("rows", 10_000_000, "lines of the logger's file")
 	plants := flags.Int("plants", 10_000, "plants of the nursery whose pages are asked for")
 	out := flags.String("out", "", "file to write the table to, such as docs/measured.md; standard output when left out")
+	faultRuns := flags.Int("fault-runs", 10, "how often each fault strikes")
+	soak := flags.Duration("soak", time.Minute, "how long the program is put under load after the faults")
 	nursery := flags.String("serve-nursery", "", "serve this nursery of so many plants; the command does so for itself")
 	noInstall := flags.Bool("no-install", false, "use the peers that are here and install none")
 	if err := flags.Parse(args); err != nil {
@@ -84,9 +89,10 @@ func run(ctx context.Context, args []string, to io.Writer) (err error) {
 	for name := range wanted {
 		return fmt.Errorf("there is no part %q; there are %s", name, strings.Join(names, ", "))
 	}
-	b := &bench{quick: *quick, repeats: *repeats, rows: *rows, plants: *plants, begun: time.Now()}
+	b := &bench{quick: *quick, repeats: *repeats, rows: *rows, plants: *plants, faultRuns: *faultRuns, soak: *soak, begun: time.Now()}
 	if b.quick {
 		b.repeats, b.rows, b.plants = 1, min(b.rows, 20_000), min(b.plants, 200)
+		b.faultRuns, b.soak = 1, 0
 	}
 	if b.root, err = moduleRoot(ctx); err != nil {
 		return err

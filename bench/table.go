@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"time"
 )
@@ -41,6 +42,7 @@ type report struct {
 	Figures []figure
 	Notes   []string
 	Missing []string // peers that are not here
+	Text    string   // Markdown of another command, as it is
 }
 
 // write prints a part as Markdown.
@@ -67,6 +69,9 @@ func (r report) write(to io.Writer) {
 		}
 		fmt.Fprintln(to)
 	}
+	if r.Text != "" {
+		fmt.Fprintf(to, "%s\n\n", strings.TrimSpace(r.Text))
+	}
 	for _, one := range r.Rows {
 		if one.ratio() < one.least() {
 			why := one.Short
@@ -82,7 +87,7 @@ func (r report) write(to io.Writer) {
 	for _, m := range r.Missing {
 		fmt.Fprintf(to, "- Not measured, not here: %s\n", m)
 	}
-	if len(r.Notes)+len(r.Missing) > 0 {
+	if len(r.Notes)+len(r.Missing) > 0 || slices.ContainsFunc(r.Rows, func(one row) bool { return one.ratio() < one.least() }) {
 		fmt.Fprintln(to)
 	}
 }
