@@ -165,9 +165,11 @@ type Suited struct{ All, None, Hours int }
 // SuitedBy counts the hours of the days and of the nights by how many of those
 // who ask were suited.
 func SuitedBy(wants []AirWants, hours []ClimateHour) (lit, dark Suited) {
-	distinct := map[AirWants]bool{}
+	var distinct []AirWants
 	for _, w := range wants {
-		distinct[w] = true
+		if !slices.Contains(distinct, w) {
+			distinct = append(distinct, w)
+		}
 	}
 	for i := range hours {
 		h := &hours[i]
@@ -176,8 +178,8 @@ func SuitedBy(wants []AirWants, hours []ClimateHour) (lit, dark Suited) {
 			part = &lit
 		}
 		met := 0
-		for w := range distinct {
-			if w.Met(h) {
+		for k := range distinct {
+			if distinct[k].Met(h) {
 				met++
 			}
 		}

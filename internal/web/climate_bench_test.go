@@ -11,8 +11,9 @@ import (
 	"velamen/internal/store"
 )
 
-// A year of a space, measured every hour: from the daily summaries on disk to
-// the finished picture.
+// A year of a space, measured every hour: from the summaries on disk to the
+// finished picture; and the hours of a season counted against what 40 plants of 20
+// kinds ask for.
 func BenchmarkYearOfClimate(b *testing.B) {
 	end := time.Date(2026, 11, 28, 0, 0, 0, 0, time.UTC)
 	s, err := store.Create(b.Context(), filepath.Join(b.TempDir(), "orchids.velamen"), func() time.Time { return end })
@@ -39,15 +40,37 @@ func BenchmarkYearOfClimate(b *testing.B) {
 	}
 	from := end.AddDate(0, 0, -365)
 	same := func(v float64) float64 { return v }
-	for b.Loop() {
-		days, err := s.ClimateDays(b.Context(), "shelf", from, end)
-		if err != nil || len(days) != 365 {
-			b.Fatalf("%d days, %v", len(days), err)
-		}
-		c := plot.ClimatePicture{ID: "climate", Title: "A year"}
-		seasonPicture(&c, days, from, 365, newWantedAir(nil), same, "°C")
-		if _, err := c.SVG(); err != nil {
-			b.Fatal(err)
-		}
+	var plants []wantingPlant
+	for i := range 40 {
+		w := care.OpenWants()
+		w.Day.LowC, w.Night.HighC, w.Day.LowRH = 15+float64(i%20)/10, 22, 50
+		plants = append(plants, wantingPlant{wants: w})
 	}
+	wants := newWantedAir(plants)
+	b.Run("picture of the year", func(b *testing.B) {
+		began := cpuTime()
+		for b.Loop() {
+			days, err := s.ClimateDays(b.Context(), "shelf", from, end)
+			if err != nil || len(days) != 365 {
+				b.Fatalf("%d days, %v", len(days), err)
+			}
+			c := plot.ClimatePicture{ID: "climate", Title: "A year"}
+			seasonPicture(&c, days, from, 365, wants, same, "°C")
+			if _, err := c.SVG(); err != nil {
+				b.Fatal(err)
+			}
+		}
+		b.ReportMetric(float64((cpuTime()-began).Microseconds())/1000/float64(b.N), "cpu-ms/op")
+	})
+	b.Run("hours of a season counted", func(b *testing.B) {
+		began := cpuTime()
+		for b.Loop() {
+			hours, err := s.ClimateHours(b.Context(), "shelf", end.AddDate(0, 0, -countedDays), end)
+			if err != nil || len(hours) != 24*countedDays {
+				b.Fatalf("%d hours, %v", len(hours), err)
+			}
+			new(climateView).sayHours(hours, wants)
+		}
+		b.ReportMetric(float64((cpuTime()-began).Microseconds())/1000/float64(b.N), "cpu-ms/op")
+	})
 }

@@ -22,6 +22,13 @@ func (s *Server) draw(ctx context.Context, v *climateView, u care.Units, clock c
 		}
 		seasonPicture(&c, days, from, span.days, wants, temp, temperatureName(u))
 		v.sayDays(days)
+		if span.days <= countedDays {
+			hours, err := s.Book.Hours(ctx, v.Space, clock.Begin(from), clock.Begin(on.AddDate(0, 0, 1)))
+			if err != nil {
+				return err
+			}
+			v.sayHours(hours, wants)
+		}
 	} else {
 		begin, end := clock.Begin(from), clock.Begin(on.AddDate(0, 0, 1))
 		hours, err := s.Book.Hours(ctx, v.Space, begin, end)
@@ -43,6 +50,11 @@ func (s *Server) draw(ctx context.Context, v *climateView, u care.Units, clock c
 	v.Picture = template.HTML(text)
 	return err
 }
+
+// countedDays is over how many days hours are counted against what is asked for
+// now: what plants ask for moves on within a season, so that a year would be held
+// to a week of it.
+const countedDays = 92
 
 // toUnit turns °C into the grower's degrees.
 func toUnit(u care.Units) func(float64) float64 {
