@@ -47,6 +47,7 @@ var layers = []layer{
 	{folder: "cmd", own: []string{"internal/cli"}, others: []string{}},
 	{folder: "e2e", own: []string{}, others: []string{}},
 	{folder: "bench", own: []string{"science", "internal"}, others: []string{"github.com/alexedwards/scs/v2"}},
+	{folder: "faults", own: []string{"science", "internal"}, others: []string{"github.com/google/uuid"}},
 	{folder: "internal/arch", own: []string{}, others: []string{}},
 }
 

@@ -132,7 +132,7 @@ func openOrCreate(r *run, path string) (*store.Store, error) {
 	switch {
 	case err == nil:
 		return kept, nil
-	case errors.Is(err, store.ErrInUse), errors.Is(err, store.ErrForeign):
+	case errors.Is(err, store.ErrInUse), errors.Is(err, store.ErrForeign), errors.Is(err, store.ErrUnfinished):
 		return nil, err // to be mended by naming another file, or by waiting
 	}
 	return nil, failed("opening the collection", err)

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 )
 
@@ -18,7 +19,7 @@ import (
 //
 // Photographs that are damaged or missing do not stop a backup: they are listed
 // in the report. Any other damage does, and nothing is written.
-func Backup(ctx context.Context, from, to string, progress Progress) (Report, error) {
+func Backup(ctx context.Context, from, to string, progress Progress) (r Report, err error) {
 	if err := mustBeFree(to); err != nil {
 		return Report{}, err
 	}
@@ -26,7 +27,7 @@ func Backup(ctx context.Context, from, to string, progress Progress) (Report, er
 	if err != nil {
 		return r, err
 	}
-	defer os.RemoveAll(c.folder)
+	defer func() { err = errors.Join(err, c.remove()) }()
 	return r, c.install(to)
 }
 
@@ -36,7 +37,7 @@ func Backup(ctx context.Context, from, to string, progress Progress) (Report, er
 func Restore(ctx context.Context, backup, to string, replace bool, now time.Time, progress Progress) (r Report, aside string, err error) {
 	err = mustBeFree(to)
 	if errors.Is(err, ErrExists) && replace {
-		aside, err = setAsideName(to, now), nil
+		aside, err = setAsideName(to, now)
 	}
 	if err != nil {
 		return Report{}, "", err
@@ -45,7 +46,7 @@ func Restore(ctx context.Context, backup, to string, replace bool, now time.Time
 	if err != nil {
 		return r, "", err
 	}
-	defer os.RemoveAll(c.folder)
+	defer func() { err = errors.Join(err, c.remove()) }()
 	l, err := takeLock(ctx, to)
 	if err != nil {
 		return r, "", err
@@ -70,10 +71,45 @@ func mustBeFree(path string) error {
 	return nil
 }
 
-// copied is a finished copy that waits for its name, in a folder beside it.
-type copied struct{ folder string }
+// copied is a finished copy that waits for its name, in a folder beside it. The
+// lock tells it from one whose process was killed.
+type copied struct {
+	folder string
+	lock   *lock
+}
+
+// copiesPattern is what the folders of unfinished copies are called.
+const copiesPattern = ".velamen-copy-*"
+
+// remove removes what is left of the copy.
+func (c copied) remove() error { return errors.Join(c.lock.release(), os.RemoveAll(c.folder)) }
+
+// sweep removes copies in a folder that were never finished, because the process
+// that made them was killed.
+func sweep(ctx context.Context, folder string) error {
+	names, err := filepath.Glob(filepath.Join(folder, copiesPattern))
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		c := copied{folder: name}
+		if _, err := os.Stat(LockName(c.making())); err != nil {
+			continue // nothing was begun in it
+		}
+		if c.lock, err = takeLock(ctx, c.making()); err != nil {
+			continue // it is being made
+		}
+		if err := c.remove(); err != nil {
+			return fmt.Errorf("removing a copy that was never finished: %w", err)
+		}
+	}
+	return nil
+}
 
 func (c copied) collection() string { return filepath.Join(c.folder, "collection") }
+
+// making is what the lock of an unfinished copy is called after.
+func (c copied) making() string { return filepath.Join(c.folder, "making") }
 
 // install gives the copy its name. The database comes last: where it is, the
 // photographs are.
@@ -96,14 +132,20 @@ func stage(ctx context.Context, from, to string, progress Progress) (c copied, r
 	if _, err := inspect(ctx, from); err != nil {
 		return c, r, err
 	}
-	if c.folder, err = os.MkdirTemp(filepath.Dir(to), ".velamen-*"); err != nil {
+	if err := sweep(ctx, filepath.Dir(to)); err != nil {
+		return c, r, err
+	}
+	if c.folder, err = os.MkdirTemp(filepath.Dir(to), copiesPattern); err != nil {
 		return c, r, fmt.Errorf("making a folder for the copy: %w", err)
 	}
 	defer func() {
 		if err != nil {
-			os.RemoveAll(c.folder)
+			err = errors.Join(err, c.remove())
 		}
 	}()
+	if c.lock, err = takeLock(ctx, c.making()); err != nil {
+		return c, r, err
+	}
 	progress.tell("copying the journal", 0, 0)
 	if err = copyDatabase(ctx, from, c.collection()); err != nil {
 		return c, r, err
@@ -122,7 +164,7 @@ func stage(ctx context.Context, from, to string, progress Progress) (c copied, r
 
 // copyDatabase copies the tables as they stand at one moment, without sessions.
 func copyDatabase(ctx context.Context, from, to string) error {
-	source, err := connect(from, copying, 1)
+	source, err := connect(from, copying.on(from), 1)
 	if err != nil {
 		return err
 	}
@@ -196,7 +238,9 @@ func setAside(ctx context.Context, path, aside string) error {
 	if err := mustBeFree(aside); err != nil {
 		return err
 	}
-	if db, err := connect(path, copying, 1); err == nil {
+	if _, err := os.Lstat(path); err != nil {
+		// Only its photographs are left; opening it would make a file.
+	} else if db, err := connect(path, copying, 1); err == nil {
 		_, _ = db.ExecContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)")
 		db.Close()
 	}
@@ -209,4 +253,46 @@ func setAside(ctx context.Context, path, aside string) error {
 		return err
 	}
 	return nil
+}
+
+// asideMark stands between the name of a collection and the time at which
+// another took its place.
+const asideMark = ".before-"
+
+// setAsideName is what an old collection is renamed to when another takes its
+// place.
+func setAsideName(path string, now time.Time) (string, error) {
+	name := path + asideMark + now.UTC().Format("20060102T150405Z")
+	free := name
+	for n := 2; ; n++ {
+		err := mustBeFree(free)
+		if !errors.Is(err, ErrExists) {
+			return free, err
+		}
+		free = fmt.Sprintf("%s-%d", name, n)
+	}
+}
+
+// mustNotBeUnfinished refuses a name under which a restore was cut off: a new,
+// empty collection there would look like the loss of the old one.
+func mustNotBeUnfinished(path string) error {
+	if _, err := os.Lstat(path); err == nil {
+		return nil
+	}
+	kept, err := filepath.Glob(escapeGlob(path) + asideMark + "*")
+	if err != nil {
+		return err
+	}
+	if _, err := os.Lstat(PhotoFolder(path)); err == nil {
+		kept = append(kept, PhotoFolder(path))
+	}
+	if len(kept) == 0 {
+		return nil
+	}
+	return fmt.Errorf("there is no %s, but there is %s: %w", path, kept[0], ErrUnfinished)
+}
+
+// escapeGlob takes their meaning from the marks that patterns of names have.
+func escapeGlob(path string) string {
+	return strings.NewReplacer(`\`, `\\`, "*", `\*`, "?", `\?`, "[", `\[`).Replace(path)
 }

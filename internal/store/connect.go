@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 	"net/url"
+	"os"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -23,6 +24,7 @@ type settings struct {
 	durable   bool          // write-ahead log, on the disk at every commit
 	immediate bool          // transactions take the write lock when they begin
 	readOnly  bool
+	still     bool // nobody can be writing: read without a lock and without a file beside it
 }
 
 var (
@@ -44,6 +46,25 @@ func (s settings) pragmas() []pragma {
 		list = append(list, pragma{"query_only", "1"})
 	}
 	return list
+}
+
+// on returns the settings for reading a file where it lies. Readers of a
+// write-ahead log keep an index of it in a file beside it; where the folder cannot
+// be written that cannot be, and need not: nobody writes.
+func (s settings) on(path string) settings {
+	for _, suffix := range []string{"-wal", "-shm"} {
+		if there, err := os.Stat(path + suffix); err == nil && there.Size() > 0 {
+			return s // it is in use, or was; SQLite knows what it needs
+		}
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".velamen-*")
+	if err != nil {
+		s.still = true
+		return s
+	}
+	f.Close()
+	os.Remove(f.Name())
+	return s
 }
 
 // connect returns a pool of at most the given number of connections to a file

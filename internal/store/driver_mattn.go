@@ -19,6 +19,9 @@ func (s settings) parameters() url.Values {
 	for _, p := range s.pragmas() {
 		v.Set("_"+p.name, p.value)
 	}
+	if s.still {
+		v.Set("immutable", "1")
+	}
 	if s.immediate {
 		v.Set("_txlock", "immediate")
 	}

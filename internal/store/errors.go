@@ -16,6 +16,9 @@ var (
 	ErrInUse = errors.New("the collection is open in another velamen; stop that one first")
 	// ErrForeign says that a file is no collection.
 	ErrForeign = errors.New("this is not a velamen collection")
+	// ErrUnfinished says that a restore was cut off before the collection had its
+	// name.
+	ErrUnfinished = errors.New("a restore was cut off here; restore the backup again with --replace, or move what is left elsewhere")
 	// ErrReadOnly says that a collection was opened for reading.
 	ErrReadOnly = errors.New("the collection was opened for reading only")
 )

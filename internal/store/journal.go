@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
 	"errors"
@@ -89,7 +90,7 @@ func addOne(ctx context.Context, tx *sql.Tx, insert *sql.Stmt, e care.Entry) (*c
 		kept, err := r.entry()
 		return &kept, err
 	}
-	there, err := scanEntry(tx.QueryRowContext(ctx, "SELECT "+entryColumns+" FROM entry WHERE id = ?", r.id))
+	there, err := scanEntry(tx.QueryRowContext(ctx, "SELECT "+digestedColumns+" FROM entry WHERE id = ?", r.id))
 	if err != nil {
 		return nil, err
 	}
@@ -100,7 +101,10 @@ func addOne(ctx context.Context, tx *sql.Tx, insert *sql.Stmt, e care.Entry) (*c
 	return nil, err
 }
 
-const entryColumns = "id, at, zone, recorded, kind, plant, corrects, who, detail"
+const (
+	entryColumns    = "id, at, zone, recorded, kind, plant, corrects, who, detail"
+	digestedColumns = entryColumns + ", digest"
+)
 
 // scan reads the entry columns.
 func (r *row) scan(from interface{ Scan(...any) error }, more ...any) error {
@@ -110,10 +114,15 @@ func (r *row) scan(from interface{ Scan(...any) error }, more ...any) error {
 	return err
 }
 
+// scanEntry reads an entry with its digest. One that is no longer what was
+// recorded is never returned: that is a *Damaged.
 func scanEntry(from interface{ Scan(...any) error }) (care.Entry, error) {
 	var r row
-	if err := r.scan(from); err != nil {
+	if err := r.scan(from, &r.digest); err != nil {
 		return care.Entry{}, err
+	}
+	if !bytes.Equal(r.sum(), r.digest) {
+		return care.Entry{}, &Damaged{What: "entry " + r.id, Why: changedSince}
 	}
 	return r.entry()
 }
@@ -141,7 +150,7 @@ func (s *Store) entries(ctx context.Context, query string, args ...any) iter.Seq
 
 // All streams the whole journal in the order of recording.
 func (s *Store) All(ctx context.Context) iter.Seq2[care.Entry, error] {
-	return s.entries(ctx, "SELECT "+entryColumns+" FROM entry ORDER BY seq")
+	return s.entries(ctx, "SELECT "+digestedColumns+" FROM entry ORDER BY seq")
 }
 
 // Collection reads the whole journal and works out the collection it describes.
@@ -167,7 +176,7 @@ func (s *Store) OfPlant(ctx context.Context, plant string) ([]care.Entry, error)
 			UNION SELECT e.id, e.corrects FROM linked l JOIN entry e ON e.corrects = l.id
 			UNION SELECT e.id, e.corrects FROM linked l JOIN entry e ON e.id = l.corrects
 		)
-		SELECT `+entryColumns+` FROM entry WHERE id IN (SELECT id FROM linked) ORDER BY seq`, plant) {
+		SELECT `+digestedColumns+` FROM entry WHERE id IN (SELECT id FROM linked) ORDER BY seq`, plant) {
 		if err != nil {
 			return nil, fmt.Errorf("reading the journal of a plant: %w", err)
 		}
@@ -202,7 +211,7 @@ func (s *Store) Select(ctx context.Context, q Query) iter.Seq2[care.Entry, error
 			args = append(args, string(kind))
 		}
 	}
-	query := "SELECT " + entryColumns + " FROM entry"
+	query := "SELECT " + digestedColumns + " FROM entry"
 	if len(where) > 0 {
 		query += " WHERE " + strings.Join(where, " AND ")
 	}
@@ -218,7 +227,7 @@ func (s *Store) Count(ctx context.Context) (int, error) {
 
 // Entry returns the entry with an id, or ErrNotFound.
 func (s *Store) Entry(ctx context.Context, id string) (care.Entry, error) {
-	e, err := scanEntry(s.read.QueryRowContext(ctx, "SELECT "+entryColumns+" FROM entry WHERE id = ?", id))
+	e, err := scanEntry(s.read.QueryRowContext(ctx, "SELECT "+digestedColumns+" FROM entry WHERE id = ?", id))
 	if errors.Is(err, sql.ErrNoRows) {
 		return care.Entry{}, fmt.Errorf("entry %s: %w", id, ErrNotFound)
 	}

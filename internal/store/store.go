@@ -24,6 +24,9 @@ type Store struct {
 // Create makes a new collection and opens it. The file must not exist. now
 // tells the time of recording.
 func Create(ctx context.Context, path string, now func() time.Time) (*Store, error) {
+	if err := mustNotBeUnfinished(path); err != nil {
+		return nil, err
+	}
 	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
 	if errors.Is(err, os.ErrExist) {
 		return nil, fmt.Errorf("%s: %w", path, ErrExists)
@@ -106,7 +109,7 @@ func find(path string) (string, error) {
 
 // inspect returns the schema version of a file without changing anything in it.
 func inspect(ctx context.Context, path string) (version int64, err error) {
-	db, err := connect(path, reading, 1)
+	db, err := connect(path, reading.on(path), 1)
 	if err != nil {
 		return 0, err
 	}
@@ -146,7 +149,11 @@ func open(ctx context.Context, path string, now func() time.Time, fresh bool) (s
 }
 
 func (s *Store) openReaders(ctx context.Context) (err error) {
-	if s.read, err = connect(s.path, reading, max(4, runtime.GOMAXPROCS(0))); err != nil {
+	how := reading
+	if s.lock == nil {
+		how = reading.on(s.path)
+	}
+	if s.read, err = connect(s.path, how, max(4, runtime.GOMAXPROCS(0))); err != nil {
 		return err
 	}
 	return checkSchema(ctx, s.read, s.path)

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"os"
 	"strings"
-	"time"
 
 	"velamen/internal/care"
 )
@@ -58,7 +57,7 @@ func Verify(ctx context.Context, path string, progress Progress) (Report, error)
 	if err != nil {
 		return r, err
 	}
-	db, err := connect(path, reading, 1)
+	db, err := connect(path, reading.on(path), 1)
 	if err != nil {
 		return r, err
 	}
@@ -186,10 +185,13 @@ func (v *verifier) entries(ctx context.Context) error {
 	return rows.Err()
 }
 
+// changedSince says that an entry is not what was recorded.
+const changedSince = "it was changed after it was recorded: its digest does not match"
+
 func (v *verifier) entry(r *row) {
 	what := "entry " + r.id
 	if string(r.sum()) != string(r.digest) {
-		v.r.damage(what, "it was changed after it was recorded: its digest does not match")
+		v.r.damage(what, changedSince)
 	}
 	e, err := r.entry()
 	if err != nil {
@@ -291,10 +293,4 @@ func (v *verifier) strays(list []Photo) error {
 		v.r.Notes = append(v.r.Notes, fmt.Sprintf("%d files in %s belong to no photograph", n, PhotoFolder(v.path)))
 	}
 	return nil
-}
-
-// setAsideName is what an old collection is renamed to when another takes its
-// place.
-func setAsideName(path string, now time.Time) string {
-	return path + ".before-" + now.UTC().Format("20060102T150405Z")
 }

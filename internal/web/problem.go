@@ -109,7 +109,9 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	case noteOf(r).status != 0:
 		panic(http.ErrAbortHandler) // the answer has begun: cut it off rather than let it look whole
 	case r.Context().Err() == context.Canceled:
-		return // nobody is listening any more
+		// Hardly anybody is listening any more. Whoever is, because only the way
+		// here was cut, must not take an empty answer for a yes.
+		panic(http.ErrAbortHandler)
 	}
 	if wantsJSON(r) {
 		w.Header().Set("Content-Type", "application/problem+json")
