@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -15,8 +16,9 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-// Every fault strikes the real program once; the command does it many times.
-func TestEveryFaultOnce(t *testing.T) {
+// Faults strike the real program once; the command does it many times. Those that
+// take longest are left to it.
+func TestFaultsOnce(t *testing.T) {
 	if testing.Short() {
 		t.Skip("it builds the program and runs it some dozen times")
 	}
@@ -30,7 +32,11 @@ func TestEveryFaultOnce(t *testing.T) {
 			t.Error(err)
 		}
 	}()
+	long := []string{"locked", "kill-readings", "kill-import", "clock", "truncated"}
 	for _, f := range faults {
+		if slices.Contains(long, f.name) {
+			continue
+		}
 		t.Run(f.name, func(t *testing.T) {
 			r := h.strike(t.Context(), f, 1, 1)
 			if r.LeftOut != "" {
