@@ -78,6 +78,6 @@ func (b *Book) ahead(space string) (hours []care.ClimateHour, of time.Time) {
 	if !ok {
 		return nil, of
 	}
-	now := b.now()
-	return f.Hours(now.Truncate(time.Hour), b.zone()), f.At
+	zone := b.zone()
+	return f.Hours(b.now().Truncate(time.Hour), zone), f.At.In(zone)
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"strings"
 	"time"
 
 	"velamen/internal/care"
@@ -255,11 +256,28 @@ func (v *climateView) sayHours(hours []care.ClimateHour, wants wantedAir) {
 	case len(wants.each) == 0:
 		v.Said = "No plant lives here yet that asks for anything."
 	case len(wants.each) == 1:
-		v.Said = fmt.Sprintf("The plant had all it asks for in %d of %d hours by day and %d of %d by night.", lit.All, lit.Hours, dark.All, dark.Hours)
+		v.Said = inParts(lit, dark, func(s care.Suited, part string) string {
+			return fmt.Sprintf("by %s it had all it asks for in %d of %d hours", part, s.All, s.Hours)
+		})
 	default:
-		v.Said = fmt.Sprintf("By day %d of %d hours suited all %d plants and %d suited none; by night %d of %d suited all and %d none.",
-			lit.All, lit.Hours, len(wants.each), lit.None, dark.All, dark.Hours, dark.None)
+		v.Said = inParts(lit, dark, func(s care.Suited, part string) string {
+			return fmt.Sprintf("by %s %d of %d hours suited all %d plants and %d suited none", part, s.All, s.Hours, len(wants.each), s.None)
+		})
 	}
+}
+
+// inParts says something of the day and the night, as far as they were measured.
+func inParts(lit, dark care.Suited, says func(s care.Suited, part string) string) string {
+	var parts []string
+	for _, one := range []struct {
+		care.Suited
+		name string
+	}{{lit, "day"}, {dark, "night"}} {
+		if one.Hours > 0 {
+			parts = append(parts, says(one.Suited, one.name))
+		}
+	}
+	return sentence(strings.Join(parts, "; ")) + "."
 }
 
 // sayDays says what was left out of the days.
