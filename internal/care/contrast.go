@@ -3,26 +3,36 @@ package care
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"velamen/science/course"
 )
 
-// Contrast is one thing in which two courses are set side by side.
+// Contrast is one thing in which courses are set side by side. Ways are those of
+// the courses, in their order; Differ says of each whether it is another than the
+// first.
 type Contrast struct {
-	Name   string `json:"name"`
-	A      string `json:"a"`
-	B      string `json:"b"`
-	Differ bool   `json:"differ"`
+	Name   string   `json:"name"`
+	Ways   []string `json:"ways"`
+	Differ []bool   `json:"differ"`
 }
 
-// Contrasts sets two courses side by side on the same day, in the order in which
-// a grower decides: how far down, what to give, how much work, how long.
-func Contrasts(a, b *Course, u Units) []Contrast {
+// Differs reports whether any way is another than the first.
+func (c Contrast) Differs() bool { return slices.Contains(c.Differ, true) }
+
+// Contrasts sets courses side by side on the same day, in the order in which a
+// grower decides: how far down, what to give, how much work, how long.
+func Contrasts(u Units, courses ...*Course) []Contrast {
 	var list []Contrast
 	add := func(name string, say func(c *Course) string) {
-		one := Contrast{Name: name, A: say(a), B: say(b)}
-		one.Differ = one.A != one.B
-		if one.A != "" || one.B != "" {
+		one, said := Contrast{Name: name}, false
+		for _, c := range courses {
+			one.Ways = append(one.Ways, say(c))
+			last := len(one.Ways) - 1
+			one.Differ = append(one.Differ, one.Ways[last] != one.Ways[0])
+			said = said || one.Ways[last] != ""
+		}
+		if said {
 			list = append(list, one)
 		}
 	}

@@ -89,6 +89,22 @@ func Questions() []Answer {
 	return list
 }
 
+// written is an answer as it stands in a case file. A medium whose name has a
+// comma in it is no mix.
+func (q question) written(text string, tables culture.Table) string {
+	if q.key != "medium" && q.key != "from_medium" || !strings.Contains(text, ",") {
+		return q.write(text)
+	}
+	medium, err := tables.Medium(text)
+	name := " " + strings.ToLower(strings.ReplaceAll(medium.Name, ",", "")) + " "
+	for _, word := range strings.Fields(strings.ToLower(strings.ReplaceAll(text, ",", ""))) {
+		if err != nil || !strings.Contains(name, " "+word+" ") {
+			return q.write(text)
+		}
+	}
+	return quote(text)
+}
+
 // quoteMix writes "7 medium bark, 3 perlite" or "medium bark 7, perlite 3" as a
 // mix, and one medium alone as itself.
 func quoteMix(text string) string {
@@ -191,7 +207,7 @@ func readAnswers(plant care.Plant, answers []Answer, tables culture.Table) (care
 		if key == "" {
 			key = q.key
 		}
-		line := key + " = " + q.write(strings.TrimSpace(a.Text))
+		line := key + " = " + q.written(strings.TrimSpace(a.Text), tables)
 		byTable[q.table] = append(byTable[q.table], line)
 		keyOf[q.table+"\n"+line] = a.Key
 	}

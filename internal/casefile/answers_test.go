@@ -20,7 +20,7 @@ func exampleCase(t testing.TB) care.Case {
 func TestAnswersMakeACase(t *testing.T) {
 	c, units, err := Tell([]Answer{
 		{"group", "Phalaenopsis"}, {"date", "2026-11-01"}, {"roots_kept", "60 %"}, {"pot", "4.5 in"}, {"medium", "7 medium bark, 3 perlite"},
-		{"from_medium", "sphagnum"}, {"space", "windowsill"}, {"temperature", "62 to 80 °F"}, {"water_ec", "180 ppm (500)"}, {"leaves", "6"}, {"latitude", "−37.8"},
+		{"from_medium", "sphagnum, loose"}, {"space", "windowsill"}, {"temperature", "62 to 80 °F"}, {"water_ec", "180 ppm (500)"}, {"leaves", "6"}, {"latitude", "−37.8"},
 	}, tables)
 	if err != nil {
 		t.Fatal(err)
@@ -29,7 +29,7 @@ func TestAnswersMakeACase(t *testing.T) {
 	if p.Group != "Phalaenopsis" || p.Repot.RootsKept.Value != 0.6 || len(p.Repot.To.Medium) != 2 || p.Repot.To.Container.NominalCm.Value != 4.5*2.54 {
 		t.Errorf("the plant is %+v", p)
 	}
-	if c.Spaces[0].Kind != care.Windowsill || c.Waters[0].ECmS.Value != 0.36 || c.Place.LatitudeDeg.Value != -37.8 || p.Repot.From.Medium[0].Medium != "sphagnum" {
+	if c.Spaces[0].Kind != care.Windowsill || c.Waters[0].ECmS.Value != 0.36 || c.Place.LatitudeDeg.Value != -37.8 || len(p.Repot.From.Medium) != 1 || p.Repot.From.Medium[0].Medium != "sphagnum, loose" {
 		t.Errorf("the case is %+v", c)
 	}
 	if !units.Fahrenheit || !units.Inches || units.Salt != care.PPM500 {

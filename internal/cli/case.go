@@ -16,6 +16,7 @@ import (
 type caseCommand struct {
 	Answers   []string `arg:"" optional:"" help:"A case file (TOML), and answers as KEY=VALUE, such as roots_kept=60% or medium=\"7 medium bark, 3 perlite\". Answers go over what the file says. See --questions."`
 	WhatIf    []string `help:"The same case with another answer, side by side: --what-if medium=sphagnum. May be repeated; all belong to one what-if." sep:"none" placeholder:"KEY=VALUE"`
+	OrIf      []string `help:"A second what-if beside the first: --or-if medium=\"medium bark\"." sep:"none" placeholder:"KEY=VALUE"`
 	Plant     string   `help:"The plant with this label, where the file tells of several." placeholder:"LABEL"`
 	Date      string   `help:"The day to look at, as 2026-11-24; default today." placeholder:"DATE"`
 	Units     string   `help:"Units to show, as for velamen course." placeholder:"LIST"`
@@ -75,47 +76,73 @@ func (c caseCommand) Run(r *run) error {
 
 // print shows the course, or two side by side.
 func (c caseCommand) print(r *run, kase care.Case, course care.Course, units care.Units, tables culture.Table, on time.Time) error {
-	if len(c.WhatIf) == 0 {
+	if len(c.WhatIf) == 0 && len(c.OrIf) == 0 {
 		if c.JSON {
 			return writeJSON(r.out, courseReport([]care.Course{course}, c.Because))
 		}
 		printCourse(r.out, course, units, c.Because)
 		return nil
 	}
-	answers, err := answersOf(c.WhatIf)
-	if err != nil {
-		return fmt.Errorf("--what-if: %w", err)
+	ways := []*care.Course{&course}
+	var asked [][]string
+	for _, one := range []struct {
+		flag    string
+		answers []string
+	}{{"--what-if", c.WhatIf}, {"--or-if", c.OrIf}} {
+		if len(one.answers) == 0 {
+			continue
+		}
+		what, err := whatIf(kase, one.answers, tables, on)
+		if err != nil {
+			return fmt.Errorf("%s: %w", one.flag, err)
+		}
+		ways, asked = append(ways, &what), append(asked, one.answers)
 	}
-	other, _, err := casefile.Apply(kase, 0, answers, tables)
-	if err != nil {
-		return fmt.Errorf("--what-if: %w", err)
-	}
-	what, err := care.NewCourse(other, other.Plants[0], tables, on)
-	if err != nil {
-		return fmt.Errorf("--what-if: %w", err)
-	}
-	contrasts := care.Contrasts(&course, &what, units)
+	contrasts := care.Contrasts(units, ways...)
 	if c.JSON {
 		return writeJSON(r.out, struct {
 			Format    string          `json:"format"`
 			On        string          `json:"on"`
-			WhatIf    []string        `json:"what_if"`
+			WhatIfs   [][]string      `json:"what_ifs"`
 			Contrasts []care.Contrast `json:"contrasts"`
-		}{"velamen-case-1", on.Format(time.DateOnly), c.WhatIf, contrasts})
+		}{"velamen-case-1", on.Format(time.DateOnly), asked, contrasts})
 	}
 	fmt.Fprintf(r.out, "%s, seen on %s\n", strings.TrimSpace(course.Label+"  "+course.Name), on.Format("Monday 2 January 2006"))
-	fmt.Fprintf(r.out, "as told: %s\nwhat if: %s\n\n", course.Home, strings.Join(c.WhatIf, ", "))
+	fmt.Fprintf(r.out, "as told: %s\n", course.Home)
 	t := table{}
-	t.row("", "", "as told", "what if")
+	head := []string{"", "", "as told"}
+	for i, answers := range asked {
+		name := "what if"
+		if i > 0 {
+			name = "or if"
+		}
+		fmt.Fprintf(r.out, "%s: %s\n", name, strings.Join(answers, ", "))
+		head = append(head, name)
+	}
+	fmt.Fprintln(r.out)
+	t.row(head...)
 	for _, one := range contrasts {
 		mark := " "
-		if one.Differ {
+		if one.Differs() {
 			mark = "≠"
 		}
-		t.row(mark, one.Name, one.A, one.B)
+		t.row(append([]string{mark, one.Name}, one.Ways...)...)
 	}
 	t.print(r.out)
 	return nil
+}
+
+// whatIf is the course of a case with other answers.
+func whatIf(kase care.Case, given []string, tables culture.Table, on time.Time) (care.Course, error) {
+	answers, err := answersOf(given)
+	if err != nil {
+		return care.Course{}, err
+	}
+	other, _, err := casefile.Apply(kase, 0, answers, tables)
+	if err != nil {
+		return care.Course{}, err
+	}
+	return care.NewCourse(other, other.Plants[0], tables, on)
 }
 
 // read makes the case from a file, from answers, or from both.

@@ -19,14 +19,16 @@ type (
 		File    string            `json:"file,omitempty"` // TOML, of one plant
 		Answers map[string]string `json:"answers,omitempty"`
 		WhatIf  map[string]string `json:"what_if,omitempty"` // answers that make another case of it
+		OrIf    map[string]string `json:"or_if,omitempty"`   // and one more
 		Units   string            `json:"units,omitempty"`   // of what is said in words: "F ppm500 in"
 		On      string            `json:"on,omitempty"`      // the day to look at; today if left out
 	}
-	// caseAnswered is its course, and the one of the what-if beside it.
+	// caseAnswered is its course, and those of the what-ifs beside it.
 	caseAnswered struct {
 		Course    care.Course     `json:"course"`
 		File      string          `json:"file"` // the case, to be sent and opened
 		WhatIf    *care.Course    `json:"what_if,omitempty"`
+		OrIf      *care.Course    `json:"or_if,omitempty"`
 		Contrasts []care.Contrast `json:"contrasts,omitempty"`
 	}
 	questionsRead struct {
@@ -44,11 +46,11 @@ func caseOperations() []operation {
 		{method: http.MethodGet, path: "/api/cases/questions", id: "listQuestions", summary: "The questions by which a case is told, the most telling first", answer: questionsRead{}, handle: (*Server).apiQuestions},
 		{
 			method: http.MethodPost, path: "/api/cases/answer", id: "answerCase", statuses: []int{http.StatusUnprocessableEntity},
-			summary: "The course of somebody else’s plant, and of a what-if beside it. Nothing is kept",
+			summary: "The course of somebody else’s plant, and of one or two what-ifs beside it. Nothing is kept",
 			body:    caseAsked{}, answer: caseAnswered{}, handle: (*Server).apiCase,
 			example: caseAsked{
 				Answers: map[string]string{"group": "Phalaenopsis", "roots_kept": "60 %", "pot": "12 cm", "medium": "7 medium bark, 3 perlite", "space": "windowsill"},
-				WhatIf:  map[string]string{"medium": "sphagnum", "space": "lamp shelf"},
+				WhatIf:  map[string]string{"medium": "sphagnum", "space": "lamp shelf"}, OrIf: map[string]string{"roots_kept": "30 %"},
 			},
 		},
 	}
@@ -130,18 +132,31 @@ func (s *Server) apiCase(r *http.Request) (any, error) {
 		return course, err
 	}
 	a := caseAnswered{File: casefile.Write(kase, units)}
-	if a.Course, err = courseOf(kase, "answers"); err != nil || len(asked.WhatIf) == 0 {
-		return a, err
-	}
-	other, _, err := casefile.Apply(kase, 0, answersOf(asked.WhatIf), s.Book.Tables())
-	if err != nil {
-		return nil, caseProblems(err, "what_if")
-	}
-	what, err := courseOf(other, "what_if")
-	if err != nil {
+	if a.Course, err = courseOf(kase, "answers"); err != nil {
 		return nil, err
 	}
-	a.WhatIf, a.Contrasts = &what, care.Contrasts(&a.Course, &what, units)
+	ways := []*care.Course{&a.Course}
+	for _, one := range []struct {
+		name string
+		said map[string]string
+		to   **care.Course
+	}{{"what_if", asked.WhatIf, &a.WhatIf}, {"or_if", asked.OrIf, &a.OrIf}} {
+		if len(one.said) == 0 {
+			continue
+		}
+		other, _, err := casefile.Apply(kase, 0, answersOf(one.said), s.Book.Tables())
+		if err != nil {
+			return nil, caseProblems(err, one.name)
+		}
+		what, err := courseOf(other, one.name)
+		if err != nil {
+			return nil, err
+		}
+		*one.to, ways = &what, append(ways, &what)
+	}
+	if len(ways) > 1 {
+		a.Contrasts = care.Contrasts(units, ways...)
+	}
 	return a, nil
 }
 

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -15,7 +14,7 @@ import (
 // caseView is the answer to a case.
 type caseView struct {
 	frame
-	Base, Other string // packed
+	Base        string // packed
 	Plant, Tale string
 	Day         string
 	Advice      string
@@ -27,31 +26,50 @@ type caseView struct {
 	Dates       []dateView
 	Cautions    []string
 	Assumed     []assumedView
-	WhatIf      []field
-	Asked       string // the what-if in words
-	Contrasts   []care.Contrast
+	WhatIfs     []whatIfForm
+	Beside      []besideView // what stands beside the case
+	Contrasts   []contrastView
 	HandOut     string
 	HandOutUS   string
-	OtherOut    string
 	File        string
 	Change      string
 	Entry       string // id of the entry if it is kept
 }
 
-// showCase works a case out, and a what-if beside it. Nothing is stored.
+// besideView is a what-if beside a case: what was asked, and where it goes on.
+type besideView struct{ Head, Asked, Path, HandOut string }
+
+// contrastView is a row of the comparison.
+type contrastView struct {
+	Name string
+	Ways []contrastCell
+}
+
+type contrastCell struct {
+	Text   string
+	Differ bool
+}
+
+// showCase works a case out, and what-ifs beside it. Nothing is stored.
 func (s *Server) showCase(w http.ResponseWriter, r *http.Request) error {
 	q := r.URL.Query()
 	if q.Get("c") == "" {
 		return seeOther(w, r, "/cases")
 	}
-	v, err := s.newCaseView(q.Get("c"), q.Get("w"), q.Get("if"))
+	f := &form{values: q, errors: map[string]string{}}
+	v, err := s.newCaseView(q.Get("c"), f)
 	if err != nil {
 		return err
 	}
-	return s.render(w, r, http.StatusOK, "case-answer.html", v)
+	status := http.StatusOK
+	if f.wrong() {
+		status = http.StatusUnprocessableEntity
+	}
+	return s.render(w, r, status, "case-answer.html", v)
 }
 
-func (s *Server) newCaseView(packed, other, asked string) (*caseView, error) {
+// newCaseView works a case out, and beside it the what-ifs that are asked for.
+func (s *Server) newCaseView(packed string, f *form) (*caseView, error) {
 	c, u, err := unpackCase(packed, s.Book.Tables())
 	if err != nil {
 		return nil, err
@@ -70,12 +88,12 @@ func (s *Server) newCaseView(packed, other, asked string) (*caseView, error) {
 		return path + "?" + q.Encode()
 	}
 	v := &caseView{
-		Base: packed, Other: other, Plant: orWord(p.Name, p.Label), Advice: course.Advice, Warnings: course.Warnings,
+		Base: packed, Plant: orWord(p.Name, p.Label), Advice: course.Advice, Warnings: course.Warnings,
 		Tale:    fmt.Sprintf("%s, %s. %s on %s: %s.", course.Group, course.Space, sentence(string(course.Work)), course.Repot.Format("2 January 2006"), p.Repot.To.Says(u)),
 		Flush:   course.Flush.Says(u, p.Repot.To.Noun()),
 		Targets: newTargets(u, &course), Signs: newSigns(&course), Dates: newDates(&course, u), Cautions: unlike(course.Cautions),
 		HandOut: at("/cases/handout", packed, ""), HandOutUS: at("/cases/handout", packed, "Letter"), File: at("/cases/file", packed, ""), Change: at("/cases", packed, ""),
-		WhatIf: whatIfFields(s, u), Entry: newID(),
+		Entry: newID(),
 	}
 	v.Day = "Before the work"
 	if course.Day >= 0 {
@@ -88,112 +106,7 @@ func (s *Server) newCaseView(packed, other, asked string) (*caseView, error) {
 		v.Assumed = append(v.Assumed, newAssumed(u, a))
 	}
 	v.Title, v.Here, v.Style = "A case: "+v.Plant, "cases", "plant.css"
-	if other == "" {
-		return v, nil
-	}
-	d, _, err := unpackCase(other, s.Book.Tables())
-	if err != nil {
-		return nil, err
-	}
-	what, err := care.NewCourse(d, d.Plants[0], s.Book.Tables(), today)
-	if err != nil {
-		return nil, fmt.Errorf("%w: no course can be worked out: %w", errBadRequest, err)
-	}
-	v.Contrasts, v.Asked, v.OtherOut = care.Contrasts(&course, &what, u), asked, at("/cases/handout", other, "")
-	return v, nil
-}
-
-// The what-ifs of a page, by their key in casefile.Questions.
-func whatIfFields(s *Server, u care.Units) []field {
-	none := choice{Label: "as told"}
-	media, spaces, mounts := []choice{none}, append([]choice{none}, choices(care.SpaceKinds, care.SpaceKind(""))...), []choice{none}
-	for _, m := range s.Book.Tables().Media() {
-		media = append(media, choice{mediumWords(s.Book.Tables(), m), sentence(mediumWords(s.Book.Tables(), m)), false})
-	}
-	for _, m := range s.Book.Tables().Mounts() {
-		mounts = append(mounts, choice{m.Key, sentence(m.Name), false})
-	}
-	return []field{
-		{Name: "medium", Label: "What if the medium were", Type: "select", Options: media},
-		{Name: "mount", Label: "or it were mounted on", Type: "select", Options: mounts},
-		{Name: "space", Label: "or it stood on or in", Type: "select", Options: spaces},
-		{Name: "roots_kept", Label: "or of the roots were kept", Unit: "%", Mode: "decimal"},
-		{Name: "pot", Label: "or the pot were", Unit: potLength.usual(u), Mode: "decimal"},
-	}
-}
-
-// unitOf is the unit behind a bare number in a what-if.
-func whatIfUnit(key string, u care.Units) string {
-	switch key {
-	case "roots_kept":
-		return "%"
-	case "pot":
-		return potLength.usual(u)
-	}
-	return ""
-}
-
-// askWhatIf lays another answer beside a case.
-func (s *Server) askWhatIf(w http.ResponseWriter, r *http.Request) error {
-	f, err := readForm(r)
-	if err != nil {
-		return err
-	}
-	packed := f.text("c")
-	c, u, err := unpackCase(packed, s.Book.Tables())
-	if err != nil {
-		return err
-	}
-	var answers []casefile.Answer
-	asked := ""
-	for _, one := range whatIfFields(s, u) {
-		text := f.short(one.Name)
-		if text == "" {
-			continue
-		}
-		if unit := whatIfUnit(one.Name, u); unit != "" {
-			if _, rest, err := leadingNumber(text); err == nil && rest == "" {
-				text += " " + unit
-			}
-		}
-		answers = append(answers, casefile.Answer{Key: one.Name, Text: text})
-		asked = joinComma(asked, text)
-	}
-	if len(answers) == 0 {
-		f.say("medium", "Change one thing at least.")
-	}
-	other, _, err := casefile.Apply(c, 0, answers, s.Book.Tables())
-	var problems casefile.AnswerProblems
-	switch {
-	case errors.As(err, &problems):
-		for _, p := range problems {
-			f.say(p.Key, "%s.", sentence(p.Message))
-		}
-	case err != nil:
-		return err
-	}
-	if f.wrong() {
-		v, err := s.newCaseView(packed, "", "")
-		if err != nil {
-			return err
-		}
-		for i := range v.WhatIf {
-			f.keep(&v.WhatIf[i])
-		}
-		return s.render(w, r, http.StatusUnprocessableEntity, "case-answer.html", v)
-	}
-	beside, err := packCase(other, u)
-	if err != nil {
-		return err
-	}
-	return seeOther(w, r, "/cases/answer?"+url.Values{"c": {packed}, "w": {beside}, "if": {asked}}.Encode()+"#beside")
-}
-
-func joinComma(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a + ", " + b
+	return v, s.compare(v, c, u, &course, f)
 }
 
 // sendCaseHandout sends the course of a case as a page to pin up.

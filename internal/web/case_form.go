@@ -18,7 +18,6 @@ func caseRoutes(on *router) {
 	on.post("/cases", (*Server).tellCase)
 	on.post("/cases/open", (*Server).openCase, upTo(caseBytes))
 	on.get("/cases/answer", (*Server).showCase)
-	on.post("/cases/what-if", (*Server).askWhatIf)
 	on.get("/cases/handout", (*Server).sendCaseHandout)
 	on.get("/cases/file", (*Server).sendCaseFile)
 	on.post("/cases/keep", (*Server).keepCase)

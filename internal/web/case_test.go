@@ -55,14 +55,16 @@ func TestACaseIsAnsweredWithoutStoringAnything(t *testing.T) {
 		}
 	}
 	packed := strings.TrimPrefix(at, "/cases/answer?c=")
-	// Two courses side by side.
-	answer := b.post("/cases/what-if", url.Values{"c": {packed}, "roots_kept": {"30"}, "medium": {"sphagnum"}, "space": {"lamp shelf"}})
-	if answer.StatusCode != http.StatusSeeOther {
-		t.Fatalf("status %d\n%s", answer.StatusCode, body(t, answer))
+	// Two what-ifs side by side with what was told.
+	asked := url.Values{"c": {packed}, "roots_kept": {"30"}, "medium": {"long-fibre sphagnum, loose"}, "or_space": {"lamp shelf"}, "or_pot": {"3"}}
+	beside := b.get("/cases/answer?" + asked.Encode())
+	for _, want := range []string{"What if: long-fibre sphagnum, loose, 30 %</th>", "Or what if: lamp shelf, 3 in</th>", "Flushes in the first six weeks", `<option value="long-fibre sphagnum, loose" selected`, `value="30"`} {
+		if !strings.Contains(beside, want) {
+			t.Errorf("side by side lacks %q\n%s", want, beside)
+		}
 	}
-	beside := b.get(strings.TrimSuffix(answer.Header.Get("Location"), "#beside"))
-	if !strings.Contains(beside, "What if: sphagnum, lamp shelf, 30 %") || !strings.Contains(beside, "Flushes in the first six weeks") {
-		t.Errorf("nothing stands side by side\n%s", beside)
+	if one := b.get("/cases/answer?" + url.Values{"c": {packed}, "or_roots_kept": {"30"}}.Encode()); strings.Contains(one, "What if: ") || !strings.Contains(one, "Or what if: 30 %") {
+		t.Error("the second alone does not stand beside the case")
 	}
 	if got, pdf := b.fetch("/cases/handout?page=Letter&c=" + packed); got.StatusCode != http.StatusOK || !bytes.HasPrefix(pdf, []byte("%PDF-")) {
 		t.Errorf("the hand-out has status %d", got.StatusCode)
@@ -151,6 +153,28 @@ func TestKeptCasesCanBeLookedAtAndDropped(t *testing.T) {
 	}
 }
 
+// Whatever a what-if offers can be asked.
+func TestEveryChoiceOfAWhatIfIsUnderstood(t *testing.T) {
+	b := newBench(t)
+	c, u, err := casefile.Tell([]casefile.Answer{{Key: "group", Text: "Phalaenopsis"}, {Key: "date", Text: "2026-05-20"}, {Key: "pot", Text: "12 cm"}}, b.server.Book.Tables())
+	if err != nil {
+		t.Fatal(err)
+	}
+	asks := b.server.newWhatIfForm(u, "", "")
+	tried := 0
+	for _, one := range append(asks.Asked, asks.More...) {
+		for _, option := range one.Options[min(1, len(one.Options)):] {
+			tried++
+			if _, _, err := casefile.Apply(c, 0, []casefile.Answer{{Key: one.Name, Text: option.Value}}, b.server.Book.Tables()); err != nil {
+				t.Errorf("%s = %q: %v", one.Name, option.Value, err)
+			}
+		}
+	}
+	if tried < 20 {
+		t.Errorf("%d choices were tried", tried)
+	}
+}
+
 func TestSlipsInACaseStayInTheForm(t *testing.T) {
 	b := newBench(t)
 	for name, c := range map[string]struct{ field, value, says string }{
@@ -165,8 +189,9 @@ func TestSlipsInACaseStayInTheForm(t *testing.T) {
 		}
 	}
 	packed := strings.TrimPrefix(b.tell(aCase()), "/cases/answer?c=")
-	for _, values := range []url.Values{{"c": {packed}}, {"c": {packed}, "roots_kept": {"300"}}, {"c": {packed}, "pot": {"big"}}} {
-		if answer := b.post("/cases/what-if", values); answer.StatusCode != http.StatusUnprocessableEntity {
+	for field, values := range map[string]url.Values{"roots_kept": {"c": {packed}, "roots_kept": {"300"}}, "or_pot": {"c": {packed}, "or_pot": {"big"}}, "or_space": {"c": {packed}, "or_space": {"cellar"}}} {
+		answer := b.do(httptest.NewRequest(http.MethodGet, "/cases/answer?"+values.Encode(), nil))
+		if text := body(t, answer); answer.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(text, `id="e-`+field+`"`) {
 			t.Errorf("%v: status %d", values, answer.StatusCode)
 		}
 	}
