@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -89,6 +90,14 @@ func WriteLabels(w io.Writer, labels []Label, g Grid, on time.Time) error {
 	}
 	s := newSheet(Size{"labels", g.WidthMM, g.HeightMM}, "Labels", on)
 	perSheet := g.Rows * g.Columns
+	fits := make([]fit, len(labels))
+	sizes := make([]float64, len(labels))
+	for i, one := range labels {
+		fits[i] = s.fit(one, g.LabelWidth, g.LabelHeight)
+		sizes[i] = fits[i].pt
+	}
+	// Labels that have room for more are set like the rest: a sheet reads evenly.
+	slices.Sort(sizes)
 	for i, one := range labels {
 		at := (i + g.Skip) % perSheet
 		if i == 0 || at == 0 {
@@ -102,7 +111,8 @@ func WriteLabels(w io.Writer, labels []Label, g Grid, on time.Time) error {
 			s.pdf.SetLineWidth(0.1)
 			s.pdf.Rect(x, y, g.LabelWidth, g.LabelHeight, "D")
 		}
-		if err := s.label(one, x, y, g.LabelWidth, g.LabelHeight); err != nil {
+		fits[i].pt = min(fits[i].pt, sizes[len(sizes)/4])
+		if err := s.label(one, fits[i], x, y, g.LabelWidth, g.LabelHeight); err != nil {
 			return fmt.Errorf("the label of %s: %w", one.Label, err)
 		}
 	}
@@ -112,49 +122,93 @@ func WriteLabels(w io.Writer, labels []Label, g Grid, on time.Time) error {
 	return s.finish(w)
 }
 
-// label sets one label: the code on the right, the words beside it in the
-// largest type that holds them all.
-func (s *sheet) label(l Label, x, y, width, height float64) error {
-	pad := math.Min(1.5, height/10)
-	inner := column{s: s, x: x + pad, y: y + pad, width: width - 2*pad}
-	high := height - 2*pad
+// fit is how the words of a label fit it: how many of its lines, in which size of
+// type, and the side of the code beside them, 0 for none.
+type fit struct {
+	lines int
+	pt    float64
+	code  float64
+}
+
+// labelPad is the empty border of a label.
+func labelPad(height float64) float64 { return math.Min(1.5, height/10) }
+
+// labelLines are the lines of a label, the one that matters most first.
+func labelLines(l Label) []struct{ text, face string } {
+	return []struct{ text, face string }{{l.Label, "B"}, {l.Name, ""}, {strings.TrimSpace(l.Work + " " + l.Date), ""}, {l.Medium, ""}}
+}
+
+// dateLine is the place of the date among them.
+const dateLine = 2
+
+// fit finds the largest type that holds all words of a label, the date unbroken
+// where that can be. What matters least goes first where not all of it fits in
+// legible type.
+func (s *sheet) fit(l Label, width, height float64) fit {
+	pad := labelPad(height)
+	f, inner, high := fit{}, width-2*pad, height-2*pad
 	if l.Link != "" {
-		side := math.Min(high, inner.width*0.45)
-		if side >= leastCodeMM {
-			if err := s.code(l.Link, x+width-pad-side, y+(height-side)/2, side); err != nil {
-				return err
-			}
-			inner.width -= side + 0.5
+		if side := math.Min(high, inner*0.45); side >= leastCodeMM {
+			f.code = side
+			inner -= side + 0.5
 		}
 	}
-	lines := []struct{ text, face string }{{l.Label, "B"}, {l.Name, ""}, {strings.TrimSpace(l.Work + " " + l.Date), ""}, {l.Medium, ""}}
-	// What matters least goes first where not all of it fits in legible type.
+	lines := labelLines(l)
 	for keep := len(lines); keep > 0; keep-- {
+		broken := fit{}
 		for pt := mostPt; pt >= leastPt; pt -= 0.5 {
-			used := 0.0
+			used, whole := 0.0, true
 			for i, line := range lines[:keep] {
 				if line.text != "" {
 					st := labelStyle(line.face, i, pt)
-					used += float64(len(s.wrap(line.text, st, inner.width))) * st.pt * pointMM * labelLeading
+					n := len(s.wrap(line.text, st, inner))
+					used += float64(n) * st.pt * pointMM * labelLeading
+					whole = whole && (i != dateLine || n == 1)
 				}
 			}
-			if used > high && (keep > 1 || pt > leastPt) {
-				continue
+			switch {
+			case used > high:
+			case whole:
+				return fit{keep, pt, f.code}
+			case broken.lines == 0:
+				broken = fit{keep, pt, f.code}
 			}
-			at := inner.y + math.Max(0, (high-used)/2)
-			for i, line := range lines[:keep] {
-				if line.text == "" {
-					continue
-				}
-				st := labelStyle(line.face, i, pt)
-				pitch := st.pt * pointMM * labelLeading
-				for _, text := range s.wrap(line.text, st, inner.width) {
-					s.pdf.Text(inner.x, at+0.8*pitch, text)
-					at += pitch
-				}
-			}
-			return nil
 		}
+		if broken.lines > 0 {
+			return broken
+		}
+	}
+	return fit{1, leastPt, f.code}
+}
+
+// label sets one label: the code on the right, the words beside it.
+func (s *sheet) label(l Label, f fit, x, y, width, height float64) error {
+	pad := labelPad(height)
+	inner := column{s: s, x: x + pad, y: y + pad, width: width - 2*pad}
+	if f.code > 0 {
+		if err := s.code(l.Link, x+width-pad-f.code, y+(height-f.code)/2, f.code); err != nil {
+			return err
+		}
+		inner.width -= f.code + 0.5
+	}
+	var texts []string
+	var styles []style
+	used := 0.0
+	for i, line := range labelLines(l)[:f.lines] {
+		if line.text == "" {
+			continue
+		}
+		st := labelStyle(line.face, i, f.pt)
+		for _, text := range s.wrap(line.text, st, inner.width) {
+			texts, styles = append(texts, text), append(styles, st)
+			used += st.pt * pointMM * labelLeading
+		}
+	}
+	at := inner.y + math.Max(0, (height-2*pad-used)/2)
+	for i, text := range texts {
+		pitch := styles[i].pt * pointMM * labelLeading
+		s.print(inner.x, at+0.8*pitch, text, styles[i])
+		at += pitch
 	}
 	return nil
 }

@@ -85,15 +85,38 @@ func (s *sheet) week(days []WorkDay, u care.Units) {
 	}
 	s.y = c.y + 0.8
 	for _, d := range days {
-		for _, stop := range d.Round.Stops {
-			for _, job := range stop.Jobs {
-				if !recurring[job.Task] {
-					job.Amount = d.On.Format("Mon 2 Jan") + ", " + stop.Space + ": " + job.Amount
-					s.job(job, func() { heading(", continued") })
-				}
-			}
+		for _, one := range once(d) {
+			s.job(one, func() { heading(", continued") })
 		}
 	}
+}
+
+// once are the jobs of a day that are not of every few days. Plants of one space
+// that ask for the same stand in one line.
+func once(d WorkDay) (list []care.Job) {
+	type same struct {
+		task          care.Task
+		space, amount string
+	}
+	at := map[same]int{}
+	for _, stop := range d.Round.Stops {
+		for _, job := range stop.Jobs {
+			if recurring[job.Task] {
+				continue
+			}
+			who := titleOf(job.Label, job.Name)
+			key := same{job.Task, stop.Space, job.Amount}
+			if i, met := at[key]; met {
+				list[i].Label += ", " + who
+				continue
+			}
+			at[key] = len(list)
+			job.Label, job.Name = who, ""
+			job.Amount = d.On.Format("Mon 2 Jan") + ", " + stop.Space + ": " + job.Amount
+			list = append(list, job)
+		}
+	}
+	return list
 }
 
 // recurring are the tasks of every few days.
