@@ -2,9 +2,12 @@ package store
 
 import (
 	"errors"
+	"iter"
 	"os"
 	"path/filepath"
 	"testing"
+
+	"velamen/internal/care"
 )
 
 // A restore that is killed after the old collection was set aside, and before the
@@ -76,5 +79,38 @@ func TestUnfinishedCopiesAreSweptAway(t *testing.T) {
 	}
 	if err := working.remove(); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// What the file says of an entry that was changed behind the program's back is
+// given to nobody, by whichever way it is asked for.
+func TestChangedEntriesAreNotGivenOut(t *testing.T) {
+	path, _ := filled(t)
+	const id = "0190b000-0000-7000-8000-000000000002"
+	objects := parseSchema(schemaText)
+	change(t, path, "DROP TRIGGER entry_never_changes", `UPDATE entry SET detail = '{"note":"changed"}' WHERE id = '`+id+`'`, objects["trigger entry_never_changes"])
+	s, err := Open(t.Context(), path, fixedNow)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer s.Close()
+	var damaged *Damaged
+	if _, err := s.Entry(t.Context(), id); !errors.As(err, &damaged) {
+		t.Errorf("by its id: %v", err)
+	}
+	if _, err := s.OfPlant(t.Context(), plantID); !errors.As(err, &damaged) {
+		t.Errorf("by its plant: %v", err)
+	}
+	for name, list := range map[string]iter.Seq2[care.Entry, error]{"the journal": s.All(t.Context()), "by its time": s.Select(t.Context(), Query{From: fixedNow().AddDate(-1, 0, 0)})} {
+		var last error
+		for e, err := range list {
+			if e.Detail.Note == "changed" {
+				t.Errorf("%s gives it out", name)
+			}
+			last = err
+		}
+		if !errors.As(last, &damaged) {
+			t.Errorf("%s ends with %v", name, last)
+		}
 	}
 }

@@ -221,10 +221,11 @@ func TestAccessMatrix(t *testing.T) {
 		{"GET", "/certificate", "", "", map[string]int{nobody: 200, session: 200, reading: 200, writing: 200, revoked: 200}},
 	}
 	for _, q := range requests {
+		b := newBench(t, withSample, reachable)
+		b.secrets.machines = map[string]store.Machine{"r": {Name: "r", Scope: "read"}, "w": {Name: "w", Scope: "write"}}
 		for who, status := range q.status {
-			b := newBench(t, withSample, reachable)
+			b.cookies = nil
 			entries := len(b.store.entries)
-			b.secrets.machines = map[string]store.Machine{"r": {Name: "r", Scope: "read"}, "w": {Name: "w", Scope: "write"}}
 			r := httptest.NewRequest(q.method, q.path, strings.NewReader(q.body))
 			if q.kind != "" {
 				r.Header.Set("Content-Type", q.kind)

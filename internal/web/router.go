@@ -79,6 +79,7 @@ func (on *router) add(method, path string, h handler, options []option) {
 	for _, change := range options {
 		change(&r)
 	}
+	on.server.routes = append(on.server.routes, r)
 	on.mux.Handle(r.pattern(), on.server.serve(r))
 }
 

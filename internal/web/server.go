@@ -34,6 +34,7 @@ type Config struct {
 type Server struct {
 	Config
 	handler http.Handler
+	routes  []route // as registered: tests ask all of them
 	pages   pageSet
 	assets  assets
 	access  *access

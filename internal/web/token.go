@@ -66,6 +66,8 @@ func (a *access) allowMachine(ctx context.Context, header string, rt route) erro
 			return nil
 		}
 		return fmt.Errorf("%w: this token may only send readings", errForbidden)
+	case scope(machine.Scope) != readScope && scope(machine.Scope) != writeScope:
+		return fmt.Errorf("%w: what this token covers is not known", errForbidden)
 	case rt.people, rt.method != http.MethodGet && !rt.machines:
 		return fmt.Errorf("%w: no token covers this", errForbidden)
 	case rt.method != http.MethodGet && !rt.harmless && scope(machine.Scope) != writeScope:
