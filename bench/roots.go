@@ -45,7 +45,7 @@ func rootsOf(n int) []markedRoot {
 // roots measures the filter that follows the lengths of marked roots.
 func (b *bench) roots(ctx context.Context) (report, error) {
 	r := report{Title: "The trend of marked roots, eight readings each"}
-	many, rounds := 2000, 50
+	many, rounds := 1000, 50
 	if b.quick {
 		many, rounds = 50, 2
 	}
