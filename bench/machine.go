@@ -14,7 +14,13 @@ import (
 // preamble says when and on what kind of machine it was measured, and with what.
 func (b *bench) preamble(to io.Writer) {
 	fmt.Fprintf(to, "# Measured\n\n")
-	fmt.Fprintf(to, "Printed by `go run ./bench` on %s. %s.\n\n", b.begun.UTC().Format("2 January 2006"), machine())
+	fmt.Fprintf(to, "Printed by `%s` on %s. %s.\n\n", strings.Join(append([]string{"go run ./bench"}, b.options...), " "), b.begun.UTC().Format("2 January 2006"), machine())
+	if text, err := os.ReadFile("/proc/loadavg"); err == nil {
+		var busy float64
+		if _, err := fmt.Sscanf(string(text), "%f", &busy); err == nil && busy > float64(runtime.NumCPU()) {
+			fmt.Fprintf(to, "**Other work went on beside it: in the minute before, %.0f programs wanted the %d cores. Times by the clock mean little.**\n\n", busy, runtime.NumCPU())
+		}
+	}
 	fmt.Fprintf(to, "Each task is done by Velamen and by a general-purpose tool, the results are compared, then the times: of the processor first (user and system, all threads), by the clock beside it; medians of %d runs. "+
 		"The ratio is the peer's processor time over Velamen's: above 1 Velamen is ahead.\n\n", b.repeats)
 	if b.quick {

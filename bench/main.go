@@ -25,6 +25,7 @@ type bench struct {
 	plants     int // of the nursery whose pages are asked for
 	faultRuns  int
 	soak       time.Duration
+	options    []string // as given
 	begun      time.Time
 	binary     string // of Velamen, built once
 }
@@ -90,6 +91,13 @@ func run(ctx context.Context, args []string, to io.Writer) (err error) {
 		return fmt.Errorf("there is no part %q; there are %s", name, strings.Join(names, ", "))
 	}
 	b := &bench{quick: *quick, repeats: *repeats, rows: *rows, plants: *plants, faultRuns: *faultRuns, soak: *soak, begun: time.Now()}
+	flags.Visit(func(f *flag.Flag) {
+		switch f.Name {
+		case "out", "no-install": // where to, and how, change no figure
+		default:
+			b.options = append(b.options, "--"+f.Name+"="+f.Value.String())
+		}
+	})
 	if b.quick {
 		b.repeats, b.rows, b.plants = 1, min(b.rows, 20_000), min(b.plants, 200)
 		b.faultRuns, b.soak = 1, 0
