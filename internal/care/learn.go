@@ -87,13 +87,17 @@ func (s *subject) learn(p *PlantState, planned *Course, rains []Rain, around Aro
 	if err != nil {
 		return nil, err
 	}
-	before, err := s.figuresOf(ensemble, day)
-	if err != nil {
-		return nil, err
-	}
+	// What was expected is that of the same pots after the same pours, so that
+	// both tell of a pot as wet as it is now.
+	blind := ensemble.Clone()
 	for _, v := range log {
 		if v.Hour -= 24 * fromDay; v.Hour < 0 || v.Hour > 24*days {
 			continue
+		}
+		if v.What == pot.Watered {
+			if err := blind.Take(v); err != nil {
+				return nil, err
+			}
 		}
 		switch v.What {
 		case pot.WeighedIt:
@@ -111,6 +115,13 @@ func (s *subject) learn(p *PlantState, planned *Course, rains []Rain, around Aro
 		if v.read() {
 			l.Last = v.At
 		}
+	}
+	if err := blind.Pass(min(last-24*fromDay, 24*days)); err != nil {
+		return nil, err
+	}
+	before, err := s.figuresOf(blind, day)
+	if err != nil {
+		return nil, err
 	}
 	now, err := s.figuresOf(ensemble, day)
 	if err != nil {

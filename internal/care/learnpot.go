@@ -65,7 +65,7 @@ func LearnPot(tables culture.Table, a PotAlone, events []pot.Event) (PotLearned,
 		return PotLearned{}, err
 	}
 	day := pot.Weather{LossML: weather.LossML[:24], SupplyShare: weather.SupplyShare[:24], PotentialMM: weather.PotentialMM[:24], RHPercent: weather.RHPercent[:24]}
-	figures := func() ([]LearnedFigure, error) {
+	figures := func(ensemble *pot.Ensemble) ([]LearnedFigure, error) {
 		capacity := ensemble.Of(func(_ []float64, p *pot.Pot) float64 { return p.CapacityML() })
 		dry, err := ensemble.DryDown(day, math.Min(pot.LargestPourML, 2*capacity.High), a.Driest)
 		if err != nil {
@@ -85,7 +85,20 @@ func LearnPot(tables culture.Table, a PotAlone, events []pot.Event) (PotLearned,
 			quantity("until dry after a generous pour", "days", pot.Span{Low: dry.Low / 24, Middle: dry.Middle / 24, High: dry.High / 24}),
 		}, nil
 	}
-	before, err := figures()
+	blind := ensemble.Clone() // the same pots after the same pours, with nothing read
+	for _, v := range events {
+		if v.What == pot.Watered {
+			if err := blind.Take(v); err != nil {
+				return PotLearned{}, err
+			}
+		}
+	}
+	if n := len(events); n > 0 {
+		if err := blind.Pass(events[n-1].Hour); err != nil {
+			return PotLearned{}, err
+		}
+	}
+	before, err := figures(blind)
 	if err != nil {
 		return PotLearned{}, err
 	}
@@ -93,7 +106,7 @@ func LearnPot(tables culture.Table, a PotAlone, events []pot.Event) (PotLearned,
 		return PotLearned{}, fmt.Errorf("learning from the readings: %w", err)
 	}
 	out := PotLearned{Counts: ensemble.Effective() / ensembleMembers}
-	if out.Figures, err = figures(); err != nil {
+	if out.Figures, err = figures(ensemble); err != nil {
 		return PotLearned{}, err
 	}
 	for i := range out.Figures {
