@@ -61,8 +61,7 @@ func (a *Ahead) fixes(s *Situation) []Fix {
 	use := make([]float64, len(m.Stocks)*m.Days)
 	var again []int
 	keep := func(i int, choice int32) {
-		st.take(i)
-		st.put(i, choice)
+		st.give(i, choice)
 		it := &m.Items[i]
 		if o := &m.Options[it.First+choice]; o.Day >= 0 && it.Stock >= 0 {
 			use[int(it.Stock)*m.Days+int(o.Day)] += float64(o.Litres)
@@ -82,12 +81,11 @@ func (a *Ahead) fixes(s *Situation) []Fix {
 	}
 	for _, i := range again {
 		best, least := int32(none), math.Inf(1)
-		st.take(i)
 		for k, o := range m.optionsOf(i) {
 			if o.Day < 0 || a.misses(i, &o) {
 				continue
 			}
-			minutes := st.minutesFor(i, &o)
+			minutes := float64(o.Minutes) + st.setup(&m.Items[i], &o, 0)
 			room := math.Max(0, m.Minutes[o.Day]-st.load[o.Day])
 			// Nobody is there on a day without minutes.
 			lacking := math.Max(0, minutes-room) + 1e-3*minutes
@@ -98,7 +96,6 @@ func (a *Ahead) fixes(s *Situation) []Fix {
 				best, least = int32(k), lacking
 			}
 		}
-		st.put(i, m.Items[i].Count-1)
 		if best >= 0 {
 			keep(i, best)
 		}
@@ -147,17 +144,6 @@ func (a *Ahead) misses(item int, o *Option) bool {
 	r := a.refs[item]
 	c := &a.Plants[r.plant].Coming[r.coming]
 	return o.Day < 0 || c.CostOn(int(o.Day)) > 0 || c.Fed && !o.Mix
-}
-
-// minutesFor is what an item takes on top of a day, set-ups included.
-func (s *state) minutesFor(item int, o *Option) float64 {
-	minutes := float64(o.Minutes)
-	for _, g := range s.m.Items[item].needs(o) {
-		if g >= 0 && s.open[int(g)*s.m.Days+int(o.Day)] == 0 {
-			minutes += s.m.Setups[g]
-		}
-	}
-	return minutes
 }
 
 // slower names plants that bear a day more between two flushes best, as many as

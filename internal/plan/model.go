@@ -55,6 +55,11 @@ func (it *Item) needs(o *Option) [2]int16 {
 	return [2]int16{it.Space, none}
 }
 
+// uses reports whether an option of the item needs a set-up.
+func (it *Item) uses(o *Option, setup int16) bool {
+	return o.Day >= 0 && (it.Space == setup || o.Mix && it.Batch == setup)
+}
+
 // Names of errors that Check finds.
 var errModel = errors.New("a plan that cannot be made")
 
@@ -139,6 +144,12 @@ func (m *Model) checkItem(i int) error {
 func (m *Model) optionsOf(item int) []Option {
 	it := &m.Items[item]
 	return m.Options[it.First : it.First+it.Count]
+}
+
+// leftOut is what leaving an item out costs.
+func (m *Model) leftOut(item int) float64 {
+	it := &m.Items[item]
+	return m.Options[it.First+it.Count-1].Cost
 }
 
 // add adds an item with its options; leaving it out comes last.

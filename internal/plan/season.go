@@ -232,11 +232,11 @@ func (st *seasonState) exchange(free []int, steps int, keep func(done, steps int
 		}
 		before := slices.Clone(st.week)
 		for range 1 + r.below(4) {
-			if i := free[r.below(uint64(len(free)))]; st.week[i] != none {
+			if i := free[r.below(len(free))]; st.week[i] != none {
 				st.set(i, st.week[i], -1)
 			}
 		}
-		at := int(r.below(uint64(len(free))))
+		at := r.below(len(free))
 		for k := range free {
 			if i := free[(at+k)%len(free)]; st.week[i] == none {
 				st.place(i)

@@ -3,17 +3,19 @@ package plan
 import "math"
 
 // state is a choice of options with the sums that tell at once what a change
-// costs and whether it fits.
+// costs and what it takes too much of. It may take more minutes than a day has
+// and more litres than a stock: excess says how much.
 type state struct {
 	m      *Model
-	choice []int32 // option of each item; none: it is being moved
+	choice []int32 // option of each item
 	cost   float64
+	excess float64   // minutes and litres that are not there
 	load   []float64 // minutes by day, set-ups included
 	open   []int32   // items that need a set-up, by set-up and day
 	use    []float64 // litres, by stock and day
-	after  []float64 // litres left at the end of a day, by stock and day
-
-	banned []bool // set-ups that must not be made now, by set-up and day
+	left   []float64 // litres at the end of a day, by stock and day
+	lacks  []float64 // litres that were not there on a day, by stock and day
+	scarce []bool    // stocks that can run short
 
 	onDay [][]int32 // items by day
 	place []int32   // where an item stands in its list
@@ -24,171 +26,254 @@ const none = -1
 // newState is the state in which everything is left out, which always fits.
 func newState(m *Model) *state {
 	s := &state{
-		m: m, choice: make([]int32, len(m.Items)), load: make([]float64, m.Days), open: make([]int32, len(m.Setups)*m.Days), banned: make([]bool, len(m.Setups)*m.Days),
-		use: make([]float64, len(m.Stocks)*m.Days), after: make([]float64, len(m.Stocks)*m.Days),
-		onDay: make([][]int32, m.Days), place: make([]int32, len(m.Items)),
+		m: m, choice: make([]int32, len(m.Items)), load: make([]float64, m.Days), open: make([]int32, len(m.Setups)*m.Days),
+		use: make([]float64, len(m.Stocks)*m.Days), left: make([]float64, len(m.Stocks)*m.Days), lacks: make([]float64, len(m.Stocks)*m.Days),
+		scarce: scarce(m), onDay: make([][]int32, m.Days), place: make([]int32, len(m.Items)),
 	}
 	for i := range m.Items {
 		it := &m.Items[i]
 		s.choice[i] = it.Count - 1
 		s.cost += m.Options[it.First+it.Count-1].Cost
 	}
-	for i := range s.after {
-		s.after[i] = none // nothing is worked out yet
-	}
 	for i := range m.Stocks {
-		s.run(i, 0)
+		left := m.Stocks[i].Start
+		for day := range m.Days {
+			left = math.Min(m.Stocks[i].Holds, left+m.Stocks[i].In[day])
+			s.left[i*m.Days+day] = left
+		}
 	}
 	return s
 }
 
-// run works out what is left of a stock from a day on.
+// scarce tells which stocks run short if everything is done as early as it can
+// be and takes the most it can: the others need no book-keeping.
+func scarce(m *Model) []bool {
+	use := make([]float64, len(m.Stocks)*m.Days)
+	for i := range m.Items {
+		k, first, most := int(m.Items[i].Stock), m.Days, float32(0)
+		if k < 0 {
+			continue
+		}
+		for _, o := range m.optionsOf(i) {
+			if o.Day >= 0 && o.Litres > 0 {
+				first, most = min(first, int(o.Day)), max(most, o.Litres)
+			}
+		}
+		if first < m.Days {
+			use[k*m.Days+first] += float64(most)
+		}
+	}
+	list := make([]bool, len(m.Stocks))
+	for k := range m.Stocks {
+		// What is used later could have run off by then: a tank that cannot hold
+		// everything is always watched.
+		s, sum, in := &m.Stocks[k], 0.0, m.Stocks[k].Start
+		for day := range m.Days {
+			in += s.In[day]
+			sum += use[k*m.Days+day]
+			list[k] = list[k] || sum > in
+		}
+		list[k] = list[k] || sum > 0 && in > s.Holds
+	}
+	return list
+}
+
+// run works out what is left of a stock from a day on. What is not there is
+// counted and not owed.
 func (s *state) run(stock, from int) {
 	k := &s.m.Stocks[stock]
-	left := k.Start
 	base := stock * s.m.Days
+	left := k.Start
 	if from > 0 {
-		left = s.after[base+from-1]
+		left = s.left[base+from-1]
 	}
 	for day := from; day < s.m.Days; day++ {
+		lack := 0.0
 		left = math.Min(k.Holds, left+k.In[day]) - s.use[base+day]
-		if day > from && left == s.after[base+day] {
+		if left < -tolerance/2 {
+			lack, left = -left, 0
+		}
+		s.excess += lack - s.lacks[base+day]
+		s.lacks[base+day] = lack
+		if day > from && left == s.left[base+day] {
 			return // from here on nothing is different
 		}
-		s.after[base+day] = left
+		s.left[base+day] = left
 	}
 }
 
-// waterFits reports whether litres more can be used on a day: nothing after it
-// may run dry. What would run off otherwise costs nothing.
-func (s *state) waterFits(stock, day int, litres float64) bool {
+// runWith returns how many litres more a stock lacks if some are used on two
+// days.
+func (s *state) runWith(stock, day int, litres float64, other int, otherLitres float64) (more float64) {
 	k := &s.m.Stocks[stock]
 	base := stock * s.m.Days
-	missing := litres
-	for d := day; d < s.m.Days; d++ {
-		left := s.after[base+d]
-		if d > day {
-			// Part of what is missing would have run off.
-			missing -= math.Max(0, s.after[base+d-1]+k.In[d]-k.Holds)
-			if missing <= 0 {
-				return true
-			}
+	from, last := min(day, other), max(day, other)
+	if from < 0 {
+		from = last
+	}
+	left := k.Start
+	if from > 0 {
+		left = s.left[base+from-1]
+	}
+	for d := from; d < s.m.Days; d++ {
+		left = math.Min(k.Holds, left+k.In[d]) - s.use[base+d]
+		if d == day {
+			left -= litres
 		}
-		if left-missing < -tolerance/2 {
-			return false
+		if d == other {
+			left -= otherLitres
+		}
+		if left < -tolerance/2 {
+			more -= left
+			left = 0
+		}
+		more -= s.lacks[base+d]
+		if d >= last && left == s.left[base+d] {
+			break
 		}
 	}
-	return true
+	return more
 }
 
 func (s *state) over(day int, load float64) float64 { return math.Max(0, load-s.m.Level[day]) }
 
-// adds returns what it costs to give an item that has none an option, and
-// whether it fits.
-func (s *state) adds(item int, o *Option) (cost float64, fits bool) {
-	if o.Day < 0 {
-		return o.Cost, true
-	}
-	m, it, day := s.m, &s.m.Items[item], int(o.Day)
-	minutes := float64(o.Minutes)
-	cost = o.Cost
-	if g := int(it.Space); g >= 0 && s.open[g*m.Days+day] == 0 {
-		if s.banned[g*m.Days+day] {
-			return 0, false
-		}
-		minutes += m.Setups[g]
-		cost += m.SetupPrice * m.Setups[g]
-	}
-	if g := int(it.Batch); o.Mix && g >= 0 && s.open[g*m.Days+day] == 0 {
-		if s.banned[g*m.Days+day] {
-			return 0, false
-		}
-		minutes += m.Setups[g]
-		cost += m.SetupPrice * m.Setups[g]
-	}
-	load := s.load[day]
-	if load+minutes > m.Minutes[day]+tolerance/2 {
-		return 0, false
-	}
-	cost += m.LevelPrice * (s.over(day, load+minutes) - s.over(day, load))
-	if it.Stock >= 0 && o.Litres > 0 && !s.waterFits(int(it.Stock), day, float64(o.Litres)) {
-		return 0, false
-	}
-	return cost, true
+func (s *state) tooMuch(day int, load float64) float64 {
+	return math.Max(0, load-s.m.Minutes[day]-tolerance/2)
 }
 
-// put gives an item an option; it must have none.
-func (s *state) put(item int, choice int32) { s.change(item, choice, 1) }
-
-// take takes an item's option away and returns it.
-func (s *state) take(item int) int32 {
-	choice := s.choice[item]
-	s.change(item, choice, -1)
-	return choice
-}
-
-func (s *state) change(item int, choice int32, sign float64) {
+// change returns what it costs, and what it adds to the excess, to give an item
+// another option than it has.
+func (s *state) change(item int, choice int32) (cost, excess float64) {
 	m, it := s.m, &s.m.Items[item]
-	o := &m.Options[it.First+choice]
-	s.cost += sign * o.Cost
-	s.choice[item] = choice
-	if sign < 0 {
-		s.choice[item] = none
-	}
-	if o.Day < 0 {
-		return
-	}
-	day := int(o.Day)
-	before := s.load[day]
-	minutes := float64(o.Minutes)
-	for _, setup := range it.needs(o) {
-		if setup < 0 {
-			continue
+	was, is := &m.Options[it.First+s.choice[item]], &m.Options[it.First+choice]
+	cost = is.Cost - was.Cost
+	if was.Day == is.Day {
+		if is.Day >= 0 {
+			minutes := float64(is.Minutes) - float64(was.Minutes)
+			if is.Mix != was.Mix && it.Batch >= 0 {
+				switch at := int(it.Batch)*m.Days + int(is.Day); {
+				case is.Mix && s.open[at] == 0:
+					minutes += m.Setups[it.Batch]
+					cost += m.SetupPrice * m.Setups[it.Batch]
+				case was.Mix && s.open[at] == 1:
+					minutes -= m.Setups[it.Batch]
+					cost -= m.SetupPrice * m.Setups[it.Batch]
+				}
+			}
+			c, e := s.minutes(int(is.Day), minutes)
+			cost, excess = cost+c, excess+e
 		}
-		at := int(setup)*m.Days + day
-		if sign > 0 && s.open[at] == 0 || sign < 0 && s.open[at] == 1 {
-			minutes += m.Setups[setup]
-			s.cost += sign * m.SetupPrice * m.Setups[setup]
+	} else {
+		if was.Day >= 0 {
+			setup := s.setup(it, was, 1)
+			c, e := s.minutes(int(was.Day), -float64(was.Minutes)-setup)
+			cost, excess = cost+c-m.SetupPrice*setup, excess+e
 		}
-		s.open[at] += int32(sign)
+		if is.Day >= 0 {
+			setup := s.setup(it, is, 0)
+			c, e := s.minutes(int(is.Day), float64(is.Minutes)+setup)
+			cost, excess = cost+c+m.SetupPrice*setup, excess+e
+		}
 	}
-	s.load[day] = before + sign*minutes
-	s.cost += m.LevelPrice * (s.over(day, s.load[day]) - s.over(day, before))
-	if it.Stock >= 0 && o.Litres > 0 {
-		s.use[int(it.Stock)*m.Days+day] += sign * float64(o.Litres)
-		s.run(int(it.Stock), day)
+	if k := int(it.Stock); k >= 0 && s.scarce[k] && (was.Litres != is.Litres || was.Day != is.Day) {
+		excess += s.runWith(k, int(was.Day), -float64(was.Litres), int(is.Day), float64(is.Litres))
 	}
-	if sign > 0 {
-		s.place[item] = int32(len(s.onDay[day]))
-		s.onDay[day] = append(s.onDay[day], int32(item))
-		return
-	}
-	list := s.onDay[day]
-	last := list[len(list)-1]
-	list[s.place[item]] = last
-	s.place[last] = s.place[item]
-	s.onDay[day] = list[:len(list)-1]
+	return cost, excess
 }
 
-// best returns the cheapest option of an item that fits, and what the next best
-// costs more.
-func (s *state) best(item int) (choice int32, cost, regret float64) {
-	second := math.Inf(1)
-	cost, choice = math.Inf(1), none
-	for k, options := 0, s.m.optionsOf(item); k < len(options); k++ {
-		o := &options[k]
-		if o.Cost >= second { // nothing makes an option cheaper
-			continue
+// minutes returns what more minutes on a day cost and add to the excess.
+func (s *state) minutes(day int, more float64) (cost, excess float64) {
+	load := s.load[day]
+	return s.m.LevelPrice * (s.over(day, load+more) - s.over(day, load)), s.tooMuch(day, load+more) - s.tooMuch(day, load)
+}
+
+// setup returns the minutes of the set-ups that an option needs and that so many
+// items have.
+func (s *state) setup(it *Item, o *Option, have int32) (minutes float64) {
+	if g := int(it.Space); g >= 0 && s.open[g*s.m.Days+int(o.Day)] == have {
+		minutes += s.m.Setups[g]
+	}
+	if g := int(it.Batch); g >= 0 && o.Mix && s.open[g*s.m.Days+int(o.Day)] == have {
+		minutes += s.m.Setups[g]
+	}
+	return minutes
+}
+
+// give gives an item another option.
+func (s *state) give(item int, choice int32) {
+	it := &s.m.Items[item]
+	was, is := &s.m.Options[it.First+s.choice[item]], &s.m.Options[it.First+choice]
+	s.cost += is.Cost - was.Cost
+	s.choice[item] = choice
+	if was.Day >= 0 {
+		s.count(item, was, -1)
+	}
+	if is.Day >= 0 {
+		s.count(item, is, 1)
+	}
+	if k := int(it.Stock); k >= 0 && s.scarce[k] {
+		base := k * s.m.Days
+		if was.Day >= 0 {
+			s.use[base+int(was.Day)] -= float64(was.Litres)
 		}
-		c, fits := s.adds(item, o)
-		switch {
-		case !fits:
-		case c < cost:
-			second = cost
-			choice, cost = int32(k), c
-		case c < second:
-			second = c
+		if is.Day >= 0 {
+			s.use[base+int(is.Day)] += float64(is.Litres)
+		}
+		// The later day first: a run stops where nothing is different any more.
+		if later := max(was.Day, is.Day); later >= 0 {
+			s.run(k, int(later))
+		}
+		if sooner := min(was.Day, is.Day); sooner >= 0 {
+			s.run(k, int(sooner))
 		}
 	}
-	return choice, cost, second - cost
+}
+
+// count adds an item's minutes and set-ups to a day, or takes them away.
+func (s *state) count(item int, o *Option, sign int32) {
+	m, it, day := s.m, &s.m.Items[item], int(o.Day)
+	if sign < 0 {
+		setup := 0.0
+		for _, g := range it.needs(o) {
+			if g >= 0 {
+				at := int(g)*m.Days + day
+				if s.open[at]--; s.open[at] == 0 {
+					setup += m.Setups[g]
+				}
+			}
+		}
+		s.cost -= m.SetupPrice * setup
+		s.spend(day, -float64(o.Minutes)-setup)
+		list := s.onDay[day]
+		last := list[len(list)-1]
+		list[s.place[item]] = last
+		s.place[last] = s.place[item]
+		s.onDay[day] = list[:len(list)-1]
+		return
+	}
+	setup := 0.0
+	for _, g := range it.needs(o) {
+		if g >= 0 {
+			at := int(g)*m.Days + day
+			if s.open[at]++; s.open[at] == 1 {
+				setup += m.Setups[g]
+			}
+		}
+	}
+	s.cost += m.SetupPrice * setup
+	s.spend(day, float64(o.Minutes)+setup)
+	s.place[item] = int32(len(s.onDay[day]))
+	s.onDay[day] = append(s.onDay[day], int32(item))
+}
+
+func (s *state) spend(day int, minutes float64) {
+	c, e := s.minutes(day, minutes)
+	s.cost += c
+	s.excess += e
+	s.load[day] += minutes
+}
+
+// option is the option that an item has.
+func (s *state) option(item int) *Option {
+	return &s.m.Options[s.m.Items[item].First+s.choice[item]]
 }
