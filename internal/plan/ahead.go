@@ -384,15 +384,16 @@ func (a *Ahead) miss(one Missed) {
 	a.Harm += one.Cost
 }
 
-// Steps returns how many attempts are worth while for a plan of so many items:
-// few items are gone through thoroughly, very many only set out well.
+// Steps returns how many attempts are worth while for a plan of so many items, so
+// that one of some hundred plants takes less than half a second: few items are
+// gone through thoroughly, very many only roughly.
 func Steps(items int) int {
-	const perItem, thorough, most = 4, 4000, 60_000
+	const perItem, thorough, rough = 16, 4000, 1000
 	switch {
-	case items > most:
-		return 0
 	case items <= 500:
 		return min(thorough, perItem*items)
+	case items <= largestPriced: // rounds of prices take as much longer as there are more items
+		return thorough * 500 / items
 	}
-	return thorough * 500 / items
+	return max(rough, thorough*1250/items)
 }

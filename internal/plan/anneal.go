@@ -27,6 +27,7 @@ const (
 	groupEvery    = 8          // moves from one of a set-up to the next
 	swapEvery     = 3          // of the others: from one of two items to the next
 	largestGroup  = 80         // items: more hardly ever move together
+	longestDay    = 1000       // items, beyond which looking a group up takes too long
 )
 
 // anneal looks for better plans around the best one.
@@ -77,12 +78,12 @@ func (m *Model) typical() float64 {
 	for i := range m.Items {
 		least := math.Inf(1)
 		for _, o := range m.optionsOf(i) {
-			least = math.Min(least, o.Cost)
+			least = min(least, o.Cost)
 		}
 		list[i] = m.leftOut(i) - least
 	}
 	slices.Sort(list)
-	return math.Max(list[len(list)/2], 1e-6) // what is worth nothing needs no heat
+	return max(list[len(list)/2], 1e-6) // what is worth nothing needs no heat
 }
 
 // worth is what a change costs at the price.
@@ -152,7 +153,7 @@ func (a *annealing) together() {
 	const furthest = 3 // days
 	m := a.m
 	g, day := int16(a.random.below(len(m.Setups))), a.random.below(m.Days)
-	if users := a.open[int(g)*m.Days+day]; users == 0 || users > largestGroup {
+	if users := a.open[int(g)*m.Days+day]; users == 0 || users > largestGroup || len(a.onDay[day]) > longestDay {
 		return
 	}
 	a.group, a.were = a.group[:0], a.were[:0]

@@ -35,7 +35,7 @@ func (s *state) construct() {
 	for i := range m.Items {
 		options := m.optionsOf(i)
 		least := slices.MinFunc(options, func(a, b Option) int { return cmp.Compare(a.Cost, b.Cost) })
-		order[i] = rank{int32(i), (m.leftOut(i) - least.Cost) / math.Max(0.1, float64(least.Minutes))}
+		order[i] = rank{int32(i), (m.leftOut(i) - least.Cost) / max(0.1, float64(least.Minutes))}
 	}
 	slices.SortFunc(order, func(a, b rank) int { return cmp.Or(cmp.Compare(b.by, a.by), int(a.item-b.item)) })
 	for _, r := range order {

@@ -64,7 +64,7 @@ func (d *daily) offer(plain, mixed entry, mix int16) {
 	mixed.mix = mix
 	add := func(e entry) {
 		if e.brings > 0 {
-			e.ratio = e.brings / math.Max(1e-9, e.minutes)
+			e.ratio = e.brings / max(1e-9, e.minutes)
 			d.entries = append(d.entries, e)
 		}
 	}
@@ -153,22 +153,22 @@ func (d *daily) fill(m *Model, day int, set uint32, took func(e *entry, part flo
 	if load > limit+tolerance {
 		return math.Inf(-1)
 	}
-	wins -= m.LevelPrice * math.Max(0, load-level)
+	wins -= m.LevelPrice * max(0, load-level)
 	for k := range d.entries {
 		e := &d.entries[k]
 		if !e.goesWith(set) {
 			continue
 		}
 		if e.ratio <= m.LevelPrice { // above the level it is not worth its minutes
-			limit = math.Min(limit, level)
+			limit = min(limit, level)
 		}
 		part := 1.0
 		if room := limit + tolerance - load; e.minutes > room {
-			part = math.Max(0, room) / e.minutes
+			part = max(0, room) / e.minutes
 		}
 		if part > 0 {
 			minutes := part * e.minutes
-			wins += part*e.brings - m.LevelPrice*(math.Max(0, load+minutes-level)-math.Max(0, load-level))
+			wins += part*e.brings - m.LevelPrice*(max(0, load+minutes-level)-max(0, load-level))
 			load += minutes
 			if took != nil {
 				took(e, part)

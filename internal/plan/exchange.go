@@ -45,7 +45,8 @@ const (
 func (w *search) exchange() {
 	e := newExchange(w.best(), &w.random)
 	tries := w.how.Steps * triesPerStep
-	heat := exchangeHeat * math.Max(e.state.cost, 1e-3) / float64(len(w.m.Items))
+	heat := exchangeHeat * max(e.state.cost, 1e-3) / float64(len(w.m.Items))
+	keepEvery := 1 + len(w.m.Items)/1000 // a copy of a large plan takes longer than an exchange
 	for n := range tries {
 		share := float64(n) / float64(tries)
 		if n%64 == 0 && !w.goes(2, share) {
@@ -56,8 +57,11 @@ func (w *search) exchange() {
 		} else {
 			e.try(0, false)
 		}
-		w.keep(e.state)
+		if n%keepEvery == 0 {
+			w.keep(e.state)
+		}
 	}
+	w.keep(e.state)
 	w.found.Steps = w.how.Steps
 }
 

@@ -40,10 +40,10 @@ func newPrices(m *Model, r *random) *prices {
 		options := m.optionsOf(i)
 		least := math.Inf(1)
 		for k := range options[:len(options)-1] {
-			least = math.Min(least, options[k].Cost)
+			least = min(least, options[k].Cost)
 			p.sort(int32(i), int32(k), &options[k])
 		}
-		p.item[i] = math.Min(p.item[i], least) // as where there is room for all
+		p.item[i] = min(p.item[i], least) // as where there is room for all
 	}
 	few := scarce(m)
 	for k := range m.Stocks {
@@ -79,7 +79,7 @@ func (l *litres) limit(s *Stock, days int) {
 	for from := range days {
 		there := s.Holds
 		if from == 0 {
-			there = math.Min(s.Holds, s.Start+s.In[0])
+			there = min(s.Holds, s.Start+s.In[0])
 		}
 		for to := from; to < days; to++ {
 			if to > from {
@@ -98,7 +98,7 @@ const (
 
 // largestPriced is up to how many items there is time for prices: a round goes
 // through all sets of set-ups of all days.
-const largestPriced = 6000
+const largestPriced = 3000
 
 // price looks for the prices on which the days agree, and makes a plan of each.
 func (w *search) price() {
@@ -118,7 +118,7 @@ func (w *search) price() {
 		} else if since == patience {
 			share, since = share/2, 0
 		}
-		p.move(share, math.Max(w.found.Cost-bound, math.Abs(w.found.Cost)/atLeast))
+		p.move(share, max(w.found.Cost-bound, math.Abs(w.found.Cost)/atLeast))
 		s := newState(w.m)
 		p.lay(s)
 		s.polish()
@@ -187,9 +187,9 @@ func (p *prices) move(share, gap float64) {
 	}
 	step := share * gap / norm
 	for i, n := range p.count {
-		p.item[i] = math.Min(m.leftOut(i), p.item[i]+step*(1-n))
+		p.item[i] = min(m.leftOut(i), p.item[i]+step*(1-n))
 	}
-	p.strained(func(l *litres, at int, over float64) { l.price[at] = math.Max(0, l.price[at]+step*over) })
+	p.strained(func(l *litres, at int, over float64) { l.price[at] = max(0, l.price[at]+step*over) })
 }
 
 // strained calls do for each limit that is overdrawn or has a price.

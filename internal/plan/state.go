@@ -1,7 +1,5 @@
 package plan
 
-import "math"
-
 // state is a choice of options with the sums that tell at once what a change
 // costs and what it takes too much of. It may take more minutes than a day has
 // and more litres than a stock: excess says how much.
@@ -38,7 +36,7 @@ func newState(m *Model) *state {
 	for i := range m.Stocks {
 		left := m.Stocks[i].Start
 		for day := range m.Days {
-			left = math.Min(m.Stocks[i].Holds, left+m.Stocks[i].In[day])
+			left = min(m.Stocks[i].Holds, left+m.Stocks[i].In[day])
 			s.left[i*m.Days+day] = left
 		}
 	}
@@ -89,7 +87,7 @@ func (s *state) run(stock, from int) {
 	}
 	for day := from; day < s.m.Days; day++ {
 		lack := 0.0
-		left = math.Min(k.Holds, left+k.In[day]) - s.use[base+day]
+		left = min(k.Holds, left+k.In[day]) - s.use[base+day]
 		if left < -tolerance/2 {
 			lack, left = -left, 0
 		}
@@ -116,7 +114,7 @@ func (s *state) runWith(stock, day int, litres float64, other int, otherLitres f
 		left = s.left[base+from-1]
 	}
 	for d := from; d < s.m.Days; d++ {
-		left = math.Min(k.Holds, left+k.In[d]) - s.use[base+d]
+		left = min(k.Holds, left+k.In[d]) - s.use[base+d]
 		if d == day {
 			left -= litres
 		}
@@ -135,10 +133,10 @@ func (s *state) runWith(stock, day int, litres float64, other int, otherLitres f
 	return more
 }
 
-func (s *state) over(day int, load float64) float64 { return math.Max(0, load-s.m.Level[day]) }
+func (s *state) over(day int, load float64) float64 { return max(0, load-s.m.Level[day]) }
 
 func (s *state) tooMuch(day int, load float64) float64 {
-	return math.Max(0, load-s.m.Minutes[day]-tolerance/2)
+	return max(0, load-s.m.Minutes[day]-tolerance/2)
 }
 
 // change returns what it costs, and what it adds to the excess, to give an item
