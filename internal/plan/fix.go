@@ -57,6 +57,10 @@ func (a *Ahead) fixes(s *Situation) []Fix {
 	for day := range free.Minutes {
 		free.Minutes[day] = math.Inf(1)
 	}
+	free.Items = slices.Clone(m.Items) // without stocks, they must not ask for any
+	for i := range free.Items {
+		free.Items[i].Stock = none
+	}
 	st := newState(&free)
 	use := make([]float64, len(m.Stocks)*m.Days)
 	var again []int
@@ -66,11 +70,6 @@ func (a *Ahead) fixes(s *Situation) []Fix {
 		if o := &m.Options[it.First+choice]; o.Day >= 0 && it.Stock >= 0 {
 			use[int(it.Stock)*m.Days+int(o.Day)] += float64(o.Litres)
 		}
-	}
-	// The state has no stocks: its items must not ask for any.
-	free.Items = slices.Clone(m.Items)
-	for i := range free.Items {
-		free.Items[i].Stock = none
 	}
 	for i := range a.refs {
 		if a.misses(i, a.option(i)) {
