@@ -100,8 +100,8 @@ func TestPlansAreNearTheBest(t *testing.T) {
 	needSolver(t, "cbc")
 	ours, best, proved := 0.0, 0.0, 0
 	for k, scarce := range scarcities {
-		m := instance(rand.New(rand.NewPCG(uint64(k), 3)), shape{5, 7, scarce.minutes, scarce.litres, scarce.away})
-		cbc := solveWithCBC(t, program(m, nil), 10)
+		m := instance(rand.New(rand.NewPCG(uint64(k), 3)), shape{5, 6, scarce.minutes, scarce.litres, scarce.away})
+		cbc := solveWithCBC(t, program(m, nil), 4)
 		if !cbc.optimal {
 			continue
 		}
