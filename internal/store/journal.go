@@ -122,7 +122,7 @@ func scanEntry(from interface{ Scan(...any) error }) (care.Entry, error) {
 		return care.Entry{}, err
 	}
 	if !bytes.Equal(r.sum(), r.digest) {
-		return care.Entry{}, &Damaged{What: "entry " + r.id, Why: changedSince}
+		return care.Entry{}, &Damaged{What: "entry " + r.id, Why: changedSince + "; velamen verify lists what is damaged, and velamen restore brings back a backup"}
 	}
 	return r.entry()
 }
