@@ -294,7 +294,7 @@ func forty() household {
 			{"cases", "/cases", nil, "Somebody else’s plant"},
 			{"cases-wrong", "/cases", fillIn(map[string]string{"group": "begonia", "roots_kept": "130"}, "Show the course"), "is not known"},
 			{"case", "/cases", fillIn(map[string]string{"group": "Phalaenopsis", "name": "Ada’s white", "roots_kept": "60", "to_size": "12", "to_medium0": "medium bark"}, "Show the course"), "What if?"},
-			{"case-beside", "", fillIn(map[string]string{"medium": "coarse bark", "roots_kept": "30"}, "Set them beside"), "Side by side"},
+			{"case-beside", "", fillIn(map[string]string{"medium": "coarse bark", "or_roots_kept": "30"}, "Set them beside"), "Side by side"},
 			{"case-what-if-wrong", "", fillIn(map[string]string{"roots_kept": "300"}, "Set them beside"), "300"},
 			{"case-kept", "", fillIn(nil, "Keep the case"), "Drop"},
 			{"paper", "/paper", nil, "The season’s work"},
