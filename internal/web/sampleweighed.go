@@ -58,10 +58,9 @@ func (s *Server) weighSample(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		// Before the flush of the first hour shown, when it has drained, and on two
-		// mornings.
+		// An hour before the last flush, when it has drained, and on two mornings.
 		last := sp.state.LastFlush
-		for i, at := range []time.Time{last.Add(2 * time.Hour), last.AddDate(0, 0, 1), last.AddDate(0, 0, 2)} {
+		for i, at := range []time.Time{last.Add(-time.Hour), last.Add(2 * time.Hour), last.AddDate(0, 0, 1), last.AddDate(0, 0, 2)} {
 			hour := int(at.Sub(last).Hours()) + last.Hour() + 24*int(math.Round(dayOf(last).Sub(f.Start).Hours()/24))
 			if hour < 0 || hour >= len(f.Water.Value) || at.After(s.Now()) {
 				continue
