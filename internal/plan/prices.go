@@ -56,21 +56,21 @@ func newPrices(m *Model, r *random) *prices {
 	return p
 }
 
-// sort adds an option to those of its day; of several alike the cheapest counts.
+// sort adds an option to those of its day. Of several alike each stands by itself,
+// as if they were of different items: that makes the bound lower, not wrong.
 func (p *prices) sort(item, choice int32, o *Option) {
+	slot := func(one *dayOption) *int32 {
+		if o.Mix && p.m.Items[item].Batch >= 0 {
+			return &one.mixed
+		}
+		return &one.plain
+	}
 	list := p.byDay[o.Day]
-	if n := len(list); n == 0 || list[n-1].item != item {
+	if n := len(list); n == 0 || list[n-1].item != item || *slot(&list[n-1]) >= 0 {
 		list = append(list, dayOption{item, none, none})
 		p.byDay[o.Day] = list
 	}
-	one := &list[len(list)-1]
-	slot := &one.plain
-	if o.Mix && p.m.Items[item].Batch >= 0 {
-		slot = &one.mixed
-	}
-	if *slot < 0 || p.m.optionsOf(int(item))[*slot].Cost > o.Cost {
-		*slot = choice
-	}
+	*slot(&list[len(list)-1]) = choice
 }
 
 // limit works the limits of a stock out.

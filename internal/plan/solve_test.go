@@ -167,6 +167,51 @@ func TestSearchesCanBeStopped(t *testing.T) {
 	}
 }
 
+// Whatever a sound model says, however odd, a plan of it fits, and none costs less
+// than the bound: days without time, tanks that hold nothing or more than the
+// house, options in any order, things that are worth nothing or less.
+func TestOddModels(t *testing.T) {
+	odd := []float64{0, 1e-9, 0.5, 1, 3, 1e9}
+	rapid.Check(t, func(t *rapid.T) {
+		any := func(name string, more ...float64) float64 {
+			return rapid.SampledFrom(append(more, odd...)).Draw(t, name)
+		}
+		m := &Model{Days: rapid.IntRange(1, 5).Draw(t, "days"), SetupPrice: any("set-up price"), LevelPrice: any("level price")}
+		for range m.Days {
+			m.Minutes, m.Level = append(m.Minutes, any("minutes", math.Inf(1))), append(m.Level, any("level", math.Inf(1)))
+		}
+		for range rapid.IntRange(0, 2).Draw(t, "stocks") {
+			s := Stock{Start: any("start"), Holds: any("holds", math.Inf(1))}
+			for range m.Days {
+				s.In = append(s.In, any("in"))
+			}
+			m.Stocks = append(m.Stocks, s)
+		}
+		for range rapid.IntRange(0, 8).Draw(t, "set-ups") {
+			m.Setups = append(m.Setups, any("set-up"))
+		}
+		for range rapid.IntRange(0, 8).Draw(t, "items") {
+			below := func(n int, name string) int16 { return int16(rapid.IntRange(-1, n-1).Draw(t, name)) }
+			var options []Option
+			for range rapid.IntRange(0, 5).Draw(t, "options") {
+				options = append(options, Option{Cost: any("cost", -1), Minutes: float32(any("takes")), Litres: float32(any("litres")), Day: int16(rapid.IntRange(0, m.Days-1).Draw(t, "day")), Mix: rapid.Bool().Draw(t, "mix")})
+			}
+			m.add(Item{Space: below(len(m.Setups), "space"), Batch: below(len(m.Setups), "batch"), Stock: below(len(m.Stocks), "stock")}, options, any("left out", -1))
+		}
+		if err := m.Check(); err != nil {
+			t.Fatal(err)
+		}
+		found := Solve(m, Search{Steps: 20, Random: 1})
+		cost, err := m.Cost(found.Choice)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if size := 1e-6 * (1e9 + math.Abs(cost)); math.Abs(cost-found.Cost) > size || found.Bound > cost+size {
+			t.Fatalf("costs %g, said to cost %g and %g at least", cost, found.Cost, found.Bound)
+		}
+	})
+}
+
 func TestModelsAreChecked(t *testing.T) {
 	for name, spoil := range map[string]func(m *Model){
 		"no days":              func(m *Model) { m.Days = 0 },
