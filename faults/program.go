@@ -111,7 +111,7 @@ func (h *harness) must(ctx context.Context, args ...string) error {
 func (h *harness) killed(ctx context.Context, rnd *rand.Rand, args ...string) (struck bool, s said, err error) {
 	reach := h.reach[args[0]]
 	if reach == 0 {
-		reach = 60 * time.Millisecond
+		reach = 250 * time.Millisecond
 	}
 	begun := time.Now()
 	defer func() {

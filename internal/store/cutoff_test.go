@@ -114,3 +114,24 @@ func TestChangedEntriesAreNotGivenOut(t *testing.T) {
 		}
 	}
 }
+
+// What a killed process left of a collection that it was making is in nobody's way.
+func TestACollectionIsMadeWholeOrNotAtAll(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "orchids.velamen")
+	if err := os.WriteFile(path+".new", nil, 0o600); err != nil { // killed at once
+		t.Fatal(err)
+	}
+	s, err := Create(t.Context(), path, fixedNow)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if r := verify(t, path); !r.Sound() || r.Schema != Version {
+		t.Errorf("%+v", r)
+	}
+	if left, err := filepath.Glob(path + ".new*"); err != nil || len(left) > 0 {
+		t.Errorf("left behind: %v, %v", left, err)
+	}
+}

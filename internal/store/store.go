@@ -27,24 +27,51 @@ func Create(ctx context.Context, path string, now func() time.Time) (*Store, err
 	if err := mustNotBeUnfinished(path); err != nil {
 		return nil, err
 	}
-	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
-	if errors.Is(err, os.ErrExist) {
+	if _, err := os.Lstat(path); err == nil {
 		return nil, fmt.Errorf("%s: %w", path, ErrExists)
 	}
+	l, err := takeLock(ctx, path)
 	if err != nil {
-		return nil, fmt.Errorf("making the file: %w", err)
+		return nil, err
+	}
+	// Made under another name, so that a kill leaves nothing that looks like a
+	// collection and is none.
+	fresh := path + ".new"
+	err = makeNew(ctx, fresh, now)
+	if _, there := os.Lstat(path); err == nil && there == nil {
+		err = fmt.Errorf("%s: %w", path, ErrExists)
+	}
+	if err == nil {
+		err = os.Rename(fresh, path)
+	}
+	err = errors.Join(err, removeCollection(fresh))
+	if err == nil {
+		err = syncFolder(filepath.Dir(path))
+	}
+	if err = errors.Join(err, l.release()); err != nil {
+		return nil, err
+	}
+	return Open(ctx, path, now)
+}
+
+// makeNew makes a collection under a name that nobody else uses, in place of what
+// a killed process left there.
+func makeNew(ctx context.Context, path string, now func() time.Time) error {
+	if err := removeCollection(path); err != nil {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_RDWR, 0o600)
+	if err != nil {
+		return fmt.Errorf("making the file: %w", err)
 	}
 	if err := f.Close(); err != nil {
-		return nil, fmt.Errorf("making the file: %w", err)
+		return fmt.Errorf("making the file: %w", err)
 	}
 	s, err := open(ctx, path, now, true)
 	if err != nil {
-		return nil, errors.Join(err, removeCollection(path))
+		return err
 	}
-	if err := s.SetMeta(ctx, "made", now().UTC().Format(time.RFC3339)); err != nil {
-		return nil, errors.Join(err, s.Close(), removeCollection(path))
-	}
-	return s, syncFolder(filepath.Dir(path))
+	return errors.Join(s.SetMeta(ctx, "made", now().UTC().Format(time.RFC3339)), s.Close())
 }
 
 // Open opens a collection for writing and reading, and brings it to the newest
