@@ -167,7 +167,7 @@ func (b *Book) fill(r *plan.Round) []care.PlannedBatch {
 // Ask is what plan is wanted.
 type Ask struct {
 	From time.Time
-	Days int // at least; the plan may have more
+	Days int
 	// What there is on the first day alone, instead of what was said; nil: as said.
 	Minutes, Litres *float64
 	// Watch is told how far the search has come, and may stop it.
@@ -183,7 +183,12 @@ func (b *Book) Plan(ctx context.Context, ask Ask) (Plan, error) {
 	b.rounds.mu.Lock()
 	defer b.rounds.mu.Unlock()
 	made, err := b.planOf(ctx, ask)
-	return made.plan, err
+	if err != nil {
+		return Plan{}, err
+	}
+	p := made.plan
+	p.Ahead = p.Ahead.First(ask.Days)
+	return p, nil
 }
 
 // planOf is Plan with the rounds that were laid out of it. The lock on the rounds
@@ -274,7 +279,7 @@ func (b *Book) makePlan(ctx context.Context, ask Ask, keep *plan.Ahead) (madePla
 		return ctx.Err() == nil && (ask.Watch == nil || ask.Watch(done, steps, cost))
 	}}
 	s.situation.Before, s.situation.Keep = keep, keep != nil
-	ahead, err := b.planWith(p, &s, search)
+	ahead, err := b.planWith(p, &s, search, ask.usual())
 	if err != nil {
 		return madePlan{}, err
 	}
@@ -286,13 +291,18 @@ func (b *Book) makePlan(ctx context.Context, ask Ask, keep *plan.Ahead) (madePla
 // morning: more are never searched through anyway.
 const steadyItems = 20_000
 
-// onceMore is by how much shorter a plan is searched for that begins with the one
-// of the morning, which was searched for thoroughly: this comes with every entry.
-const onceMore = 8
+// How thoroughly a plan is searched for: that of the morning wholly. What is left
+// of it after an entry is only mended, lest everything moves; what there is for a
+// bad day is looked for a little.
+const (
+	wholly  = 1
+	mended  = 0
+	aLittle = 0.125
+)
 
 // planWith makes the plan. That of today stays close to the one of the morning,
 // which is worked out from how things stood then.
-func (b *Book) planWith(p *Plan, s *surroundings, search plan.Search) (*plan.Ahead, error) {
+func (b *Book) planWith(p *Plan, s *surroundings, search plan.Search, usual bool) (*plan.Ahead, error) {
 	situation := s.situation
 	if s.on.Equal(b.Today()) && !situation.Keep {
 		morning, err := b.morning(p, s, search)
@@ -305,7 +315,15 @@ func (b *Book) planWith(p *Plan, s *surroundings, search plan.Search) (*plan.Ahe
 	for i, state := range p.states {
 		plants[i] = b.rounds.plant(p, i, state, s, false)
 	}
-	return makeAhead(append(plants, p.others...), situation, search)
+	effort := float64(wholly)
+	switch {
+	case situation.Keep || situation.Before == nil:
+	case usual:
+		effort = mended
+	default:
+		effort = aLittle
+	}
+	return makeAhead(append(plants, p.others...), situation, search, effort)
 }
 
 // looked returns a plant's outline with its looks for pests, and what was found
@@ -393,7 +411,7 @@ func (b *Book) morning(p *Plan, s *surroundings, search plan.Search) (*plan.Ahea
 		maps.EqualFunc(r.pace, early.Pace, func(x, y care.TaskPace) bool { return x.Takes == y.Takes }) && slices.EqualFunc(r.morning.Plants, plants, same) {
 		return r.morning, nil
 	}
-	made, err := makeAhead(plants, early, search) // those without a course have no rhythm to keep
+	made, err := makeAhead(plants, early, search, wholly) // those without a course have no rhythm to keep
 	if err != nil || made.Stopped {
 		return nil, err
 	}
@@ -401,15 +419,12 @@ func (b *Book) morning(p *Plan, s *surroundings, search plan.Search) (*plan.Ahea
 	return made, nil
 }
 
-func makeAhead(plants []plan.Plant, s plan.Situation, search plan.Search) (*plan.Ahead, error) {
+func makeAhead(plants []plan.Plant, s plan.Situation, search plan.Search, effort float64) (*plan.Ahead, error) {
 	draft, err := plan.NewDraft(plants, s)
 	if err != nil {
 		return nil, err
 	}
-	search.Steps = plan.Steps(draft.Items())
-	if s.Before != nil && !s.Keep {
-		search.Steps /= onceMore
-	}
+	search.Steps = int(effort * float64(plan.Steps(draft.Items())))
 	return draft.Make(search), nil
 }
 

@@ -52,13 +52,21 @@ func (d *Delay) Equal(other *Delay) bool {
 	return d.sum == other.sum && d.First == other.First
 }
 
-// evenly is a delay of which every day costs the same.
-func evenly(perDay basis.Value, rule string) *Delay {
-	d := &Delay{First: perDay, because: Because{Rule: rule, Inputs: []Input{{"a day", perDay}}}}
+// NewDelay is a delay of which so many days cost so many stress days in all. It
+// must not fall.
+func NewDelay(first basis.Value, after func(days int) float64) *Delay {
+	d := &Delay{First: first}
 	for k := range d.sum {
-		d.sum[k] = float64(k+1) * perDay.Value
+		d.sum[k] = after(k + 1)
 	}
 	d.total()
+	return d
+}
+
+// evenly is a delay of which every day costs the same.
+func evenly(perDay basis.Value, rule string) *Delay {
+	d := NewDelay(perDay, func(days int) float64 { return float64(days) * perDay.Value })
+	d.because = Because{Rule: rule, Inputs: []Input{{"a day", perDay}}}
 	return d
 }
 

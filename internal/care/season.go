@@ -178,7 +178,11 @@ func (l *looking) age() {
 	weight := urgencies.age
 	beyond := math.Min(2, years/high)
 	weight.Value, weight.Low, weight.High = beyond*weight.Value, beyond*weight.Low, beyond*weight.High
-	l.because(weight, "the medium is %.1f years old; %s stands in it for %.3g to %.3g", years, l.g.Name, l.g.RepotEvery.LowYears, high)
+	usual := fmt.Sprintf("%.3g", high)
+	if low := l.g.RepotEvery.LowYears; low < high {
+		usual = fmt.Sprintf("%.3g to %.3g", low, high)
+	}
+	l.because(weight, "the medium is %.1f years old; %s stands in it for %s", years, l.g.Name, usual)
 }
 
 // window fills in when a plant can be repotted, or returns why it should not be

@@ -49,8 +49,12 @@ const (
 	levelPrice = 2e-5 // a minute above an even share
 	earlyPrice = 5e-5 // a day sooner than due: the water and the minutes come round sooner
 	gracePrice = 2e-5 // a day later than due where that costs nothing
-	movePrice  = 3e-4 // to another day than before: as much as three minutes
 )
+
+// movePrice is what it counts, in stress days, to do something on another day than
+// was planned in the morning: a fifth of what a day's delay of a flush costs at
+// least. For less nobody wants another plan. Common sense, no source.
+const movePrice = 0.02
 
 // Ahead is the plan of some days.
 type Ahead struct {
@@ -69,7 +73,7 @@ type Ahead struct {
 	choice []int32
 	out    []float64 // what each thing that is left out costs
 	refs   []ref
-	found  map[slot]int // day by slot; -1: left out
+	found  map[slot]*Option // what is done of it
 }
 
 // PlanDay is a day of a plan.
@@ -160,7 +164,8 @@ func NewDraft(plants []Plant, s Situation) (*Draft, error) {
 			if c.ML > 0 {
 				it.Stock = stocks(c.Water)
 			}
-			before, known := s.Before.dayOf(slot{p.ID, c.Task, c.Due})
+			was, known := s.Before.optionOf(slot{p.ID, c.Task, c.Due})
+			before := int(was.Day)
 			options = options[:0]
 			start := -1
 			for day := c.First; day <= min(c.Last, days-1); day++ {
@@ -178,6 +183,9 @@ func NewDraft(plants []Plant, s Situation) (*Draft, error) {
 					o.Cost += movePrice
 				} else if known {
 					start = len(options)
+					if c.Fed && !was.Mix {
+						start++
+					}
 				}
 				if c.Fed {
 					fed := o
@@ -194,7 +202,11 @@ func NewDraft(plants []Plant, s Situation) (*Draft, error) {
 			need += float64(options[0].Minutes)
 			d.start = append(d.start, int32(start))
 			a.refs = append(a.refs, ref{int32(i), int32(k)})
-			m.add(it, options, c.LeftOut)
+			out := c.LeftOut
+			if known {
+				out += movePrice
+			}
+			m.add(it, options, out)
 		}
 	}
 	m.Level = d.level(need)
@@ -288,27 +300,30 @@ func (d *Draft) Make(how Search) *Ahead {
 		}
 		how.Prefer = start
 	}
-	found := d.search(how)
+	found := Solve(m, how)
+	a.spread(found.Choice)
 	a.choice, a.Steps, a.Stopped = found.Choice, found.Steps, found.Stopped
 	a.lay(d.s)
 	return a
 }
 
-// dayOf returns the day for which a plan has something.
-func (a *Ahead) dayOf(s slot) (day int, known bool) {
+// optionOf returns how and on which day a plan does something.
+func (a *Ahead) optionOf(s slot) (o Option, known bool) {
 	if a == nil {
-		return 0, false
+		return Option{}, false
 	}
 	if a.found == nil {
-		a.found = make(map[slot]int, len(a.refs))
+		a.found = make(map[slot]*Option, len(a.refs))
 		for i, r := range a.refs {
 			p := &a.Plants[r.plant]
 			c := &p.Coming[r.coming]
-			a.found[slot{p.ID, c.Task, c.Due}] = int(a.option(i).Day)
+			a.found[slot{p.ID, c.Task, c.Due}] = a.option(i)
 		}
 	}
-	day, known = a.found[s]
-	return day, known && day >= 0
+	if was := a.found[s]; was != nil && was.Day >= 0 {
+		return *was, true
+	}
+	return Option{}, false
 }
 
 func (a *Ahead) option(item int) *Option {
@@ -329,7 +344,7 @@ func (a *Ahead) lay(s *Situation) {
 		a.Days[day] = PlanDay{On: a.From.AddDate(0, 0, day), Limit: m.Minutes[day], Litres: map[string]float64{}}
 	}
 	open := make([]bool, len(m.Setups)*m.Days)
-	a.out = a.inARow(a.choice)
+	a.out = a.inARow(a.choice, 0, len(a.refs))
 	for i, r := range a.refs {
 		c := &a.Plants[r.plant].Coming[r.coming]
 		it, o := &m.Items[i], a.option(i)
@@ -396,4 +411,27 @@ func Steps(items int) int {
 		return thorough * 500 / items
 	}
 	return max(rough, thorough*1250/items)
+}
+
+// First returns the first days of a plan, with what is missed of them.
+func (a *Ahead) First(days int) *Ahead {
+	if days >= len(a.Days) {
+		return a
+	}
+	first := *a
+	first.Days, first.Missed, first.Harm, first.Fixes = a.Days[:days:days], nil, 0, nil
+	for _, m := range a.Missed {
+		if _, c := a.Of(m.Plant, m.Coming); c.Due < days {
+			first.miss(m)
+		}
+	}
+	for _, f := range a.Fixes {
+		if f.Day < days {
+			first.Fixes = append(first.Fixes, f)
+		}
+	}
+	if p := a.Proof; p != nil && p.From >= days {
+		first.Proof = nil
+	}
+	return &first
 }

@@ -1,28 +1,27 @@
 package plan
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"velamen/internal/care"
 )
 
-// passes is how often a plan that leaves things out is gone through again with
-// what leaving out several of a kind in a row costs.
-const passes = 3
-
-// inARow returns, by item, what it costs to leave it out with what comes before it
+// inARow returns, by item from one on, what it costs to leave it out with what comes before it
 // at the same plant: the second flush in a row that is left out makes the roots
 // stand dry for twice as long, which costs more than two days at two plants. What
 // is done costs nothing here.
-func (a *Ahead) inARow(choice []int32) []float64 {
-	costs := make([]float64, len(a.refs))
+func (a *Ahead) inARow(choice []int32, from, to int) []float64 {
+	costs := make([]float64, to-from)
 	type run struct {
 		since, until int // the latest day of the first of them, and the day before the next one
 		on           bool
 	}
 	var runs [len(tasksInARow)]run
 	plant := int32(-1)
-	for i, r := range a.refs {
+	for i := from; i < to; i++ {
+		r := a.refs[i]
 		if r.plant != plant {
 			plant, runs = r.plant, [len(tasksInARow)]run{}
 		}
@@ -30,7 +29,7 @@ func (a *Ahead) inARow(choice []int32) []float64 {
 		it := &a.model.Items[i]
 		out := choice[i] == it.Count-1
 		if out {
-			costs[i] = c.LeftOut
+			costs[i-from] = c.LeftOut
 		}
 		k := kindInARow(c)
 		if k < 0 {
@@ -41,7 +40,7 @@ func (a *Ahead) inARow(choice []int32) []float64 {
 		case !out:
 			now.on = false
 		case now.on:
-			costs[i] = math.Max(c.LeftOut, c.Wait.After(c.Last+1-now.since)-c.Wait.After(now.until-now.since))
+			costs[i-from] = math.Max(c.LeftOut, c.Wait.After(c.Last+1-now.since)-c.Wait.After(now.until-now.since))
 			now.until = c.Last + 1
 		default:
 			*now = run{c.Latest, c.Last + 1, true}
@@ -65,47 +64,133 @@ func kindInARow(c *care.Coming) int {
 	return -1
 }
 
-// search makes the plan: as if what is left out were a day's delay each, then again
-// with what several in a row cost, as long as that helps.
-func (d *Draft) search(how Search) Found {
-	a, m := d.ahead, d.ahead.model
-	watch, pass := how.Watch, 0
-	steps := how.Steps
-	if watch != nil {
-		how.Watch = func(done, _ int, cost float64) bool { return watch(pass*steps+done, (1+passes)*steps, cost) }
+// mostSwaps is how many exchanges are weighed at most after a search.
+const mostSwaps = 200_000
+
+// spread takes plants out of a row of days without: as long as that helps, what
+// is left out after something else was is done in place of something of another
+// plant on that day. choice is changed.
+func (a *Ahead) spread(choice []int32) {
+	sp := newSpreading(a, choice)
+	if sp == nil {
+		return
 	}
-	best := Solve(m, how)
-	least := a.harmOf(best.Choice)
-	now := best
-	how.Steps /= 2
-	for pass = 1; pass <= passes && !now.Stopped && d.raise(now.Choice); pass++ {
-		how.Start, how.Prefer = now.Choice, nil
-		now = Solve(m, how)
-		now.Steps += best.Steps
-		if harm := a.harmOf(now.Choice); harm < least {
-			best, least = now, harm
+	for again := true; again && sp.left > 0; {
+		again = false
+		for _, i := range sp.worst() {
+			again = sp.give(i) || again
 		}
 	}
-	best.Stopped = now.Stopped
-	return best
+	copy(choice, sp.choice)
 }
 
-// raise makes leaving out again what a plan leaves out in a row as dear as it is.
-// It reports whether anything was too cheap.
-func (d *Draft) raise(choice []int32) (raised bool) {
-	a, m := d.ahead, d.ahead.model
-	for i, cost := range a.inARow(choice) {
-		it := &m.Items[i]
-		if out := &m.Options[it.First+it.Count-1]; cost > out.Cost+tolerance {
-			out.Cost, raised = cost, true
+// spreading is a plan in which things are exchanged.
+type spreading struct {
+	*state
+	a     *Ahead
+	chain []int     // of each item, where its plant begins
+	end   []int     // and where it ends
+	harms []float64 // of the plant that begins there
+	left  int       // exchanges that may still be weighed
+}
+
+func newSpreading(a *Ahead, choice []int32) *spreading {
+	n := len(a.refs)
+	sp := &spreading{state: newState(a.model), a: a, chain: make([]int, n), end: make([]int, n), harms: make([]float64, n), left: mostSwaps}
+	if !begin(sp.state, choice) {
+		return nil
+	}
+	for i := 0; i < n; {
+		k := i
+		for k < n && a.refs[k].plant == a.refs[i].plant {
+			sp.chain[k] = i
+			k++
+		}
+		for j := i; j < k; j++ {
+			sp.end[j] = k
+		}
+		sp.harms[i] = a.harmOf(sp.choice, i, k)
+		i = k
+	}
+	return sp
+}
+
+// worst returns what is left out after something else was, the dearest first.
+func (sp *spreading) worst() []int {
+	costs := sp.a.inARow(sp.choice, 0, len(sp.a.refs))
+	var list []int
+	for i, cost := range costs {
+		r := sp.a.refs[i]
+		if cost > sp.a.Plants[r.plant].Coming[r.coming].LeftOut+tolerance {
+			list = append(list, i)
 		}
 	}
-	return raised
+	slices.SortStableFunc(list, func(x, y int) int { return cmp.Compare(costs[y], costs[x]) })
+	return list
 }
 
-// harmOf is what all that is late or left out costs.
-func (a *Ahead) harmOf(choice []int32) (sum float64) {
-	for i, cost := range a.inARow(choice) {
+// harm is what the plant of an item loses.
+func (sp *spreading) harm(item int) float64 {
+	return sp.a.harmOf(sp.choice, sp.chain[item], sp.end[item])
+}
+
+// give does what is left out in place of what that harms least, if that is better.
+func (sp *spreading) give(i int) bool {
+	it := &sp.m.Items[i]
+	if sp.choice[i] != it.Count-1 {
+		return false // meanwhile it is done
+	}
+	before := sp.harms[sp.chain[i]]
+	best, bestOther, gain := int32(none), none, tolerance
+	for c := range it.Count - 1 {
+		o := &sp.m.Options[it.First+c]
+		sp.take(i)
+		if _, fits := sp.adds(i, o); fits {
+			sp.put(i, c)
+			if won := before - sp.harm(i); won > gain {
+				best, bestOther, gain = c, none, won
+			}
+			sp.take(i)
+		}
+		for _, other := range slices.Clone(sp.onDay[o.Day]) {
+			j := int(other)
+			if sp.chain[j] == sp.chain[i] || sp.left == 0 {
+				continue
+			}
+			sp.left--
+			was, out := sp.choice[j], sp.m.Items[j].Count-1
+			sp.take(j)
+			sp.put(j, out)
+			if _, fits := sp.adds(i, o); fits {
+				sp.put(i, c)
+				if won := before + sp.harms[sp.chain[j]] - sp.harm(i) - sp.harm(j); won > gain {
+					best, bestOther, gain = c, j, won
+				}
+				sp.take(i)
+			}
+			sp.take(j)
+			sp.put(j, was)
+		}
+		sp.put(i, it.Count-1)
+	}
+	if best < 0 {
+		return false
+	}
+	if bestOther >= 0 {
+		sp.take(bestOther)
+		sp.put(bestOther, sp.m.Items[bestOther].Count-1)
+		sp.harms[sp.chain[bestOther]] = sp.harm(bestOther)
+	}
+	sp.take(i)
+	sp.put(i, best)
+	sp.harms[sp.chain[i]] = sp.harm(i)
+	return true
+}
+
+// harmOf is what all that is late or left out of some items costs.
+func (a *Ahead) harmOf(choice []int32, from, to int) (sum float64) {
+	for k, cost := range a.inARow(choice, from, to) {
+		i := from + k
 		r := a.refs[i]
 		c := &a.Plants[r.plant].Coming[r.coming]
 		o := &a.model.Options[a.model.Items[i].First+choice[i]]

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"net/http"
+	"slices"
 	"strings"
 	"time"
 
@@ -41,9 +42,9 @@ type aheadView struct {
 
 // aheadDay is one day of it; the shares are of the widest.
 type aheadDay struct {
-	Path, Day, Jobs, Minutes, Limit, Litres string
-	Away, Tight                             bool
-	Share, SetupShare, LimitAt              float64
+	Path, Day, Jobs, Minutes, Litres string
+	Away, Tight                      bool
+	Share, SetupShare, LimitAt       float64
 }
 
 // missedLine is something that is late or left out.
@@ -158,7 +159,7 @@ func (s *Server) layDays(v *aheadView, p *book.Plan, aways []care.AwayAt, u care
 			line.Path, line.Day = "/", "Today"
 		}
 		if !math.IsInf(d.Limit, 1) {
-			line.Limit, line.LimitAt = shownMinutes(d.Limit), share(d.Limit)
+			line.Minutes, line.LimitAt = minutesOf(d.Minutes, d.Limit), share(d.Limit)
 			line.Tight = d.Limit-d.Minutes < 0.05*d.Limit
 		}
 		for _, a := range aways {
@@ -166,6 +167,11 @@ func (s *Server) layDays(v *aheadView, p *book.Plan, aways []care.AwayAt, u care
 		}
 		v.Days = append(v.Days, line)
 	}
+}
+
+// minutesOf writes minutes of those there are.
+func minutesOf(needs, there float64) string {
+	return strings.TrimSuffix(shownMinutes(needs), " min") + " of " + shownMinutes(there)
 }
 
 func missedOf(p *book.Plan, m plan.Missed) missedLine {
@@ -294,6 +300,7 @@ type shortView struct {
 	frame
 	Minutes field
 	Says    string
+	Notes   []string
 	Stops   []shortStop
 	Waits   []missedLine
 	Harm    string
@@ -325,13 +332,14 @@ func (s *Server) showShort(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	day := p.Round(0)
-	n := 0
+	n, pauses := 0, false
 	for _, stop := range day.Stops {
 		one := shortStop{Space: sentence(orWord(stop.Space, "somewhere")), Sum: shownMinutes(stop.Minutes) + ", " + shownLitres(u, stop.Litres)}
 		for _, j := range stop.Jobs[:min(len(stop.Jobs), mostJobs)] {
 			one.Jobs = append(one.Jobs, shortJob{jobPath(j.Key), j.Label, j.Name, taskForms[j.Task].name, j.Amount, shownMinutes(j.Minutes.Value)})
 		}
 		n += len(stop.Jobs)
+		pauses = pauses || slices.ContainsFunc(stop.Jobs, func(j care.Job) bool { return strings.Contains(j.Amount, " between") })
 		v.Stops = append(v.Stops, one)
 	}
 	these := fmt.Sprintf("these %d", n)
@@ -342,6 +350,12 @@ func (s *Server) showShort(w http.ResponseWriter, r *http.Request) error {
 		these = "this one"
 	}
 	v.Says = fmt.Sprintf("You have %s: %s.", shownMinutes(minutes.Value), these)
+	if day.Setup > 0 {
+		v.Notes = append(v.Notes, shownMinutes(day.Setup)+" of them go into going from space to space and mixing.")
+	}
+	if pauses {
+		v.Notes = append(v.Notes, "The waits between pours are not counted: begin with these and come back.")
+	}
 	for _, one := range day.Waits[max(0, len(day.Waits)-shownMissed):] {
 		v.Waits = append(v.Waits, missedLine{Path: "/plant/" + one.Job.Plant, Label: one.Job.Label, What: taskForms[one.Job.Task].name, When: plannedFor(one.Planned), Cost: shownStress(one.Stress)})
 	}
