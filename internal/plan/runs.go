@@ -75,10 +75,10 @@ func (a *Ahead) spread(choice []int32) {
 	if sp == nil {
 		return
 	}
-	for again := true; again && sp.left > 0; {
+	for again := true; again && sp.tries > 0; {
 		again = false
 		for _, i := range sp.worst() {
-			again = sp.give(i) || again
+			again = sp.instead(i) || again
 		}
 	}
 	copy(choice, sp.choice)
@@ -91,13 +91,13 @@ type spreading struct {
 	chain []int     // of each item, where its plant begins
 	end   []int     // and where it ends
 	harms []float64 // of the plant that begins there
-	left  int       // exchanges that may still be weighed
+	tries int       // exchanges that may still be weighed
 }
 
 func newSpreading(a *Ahead, choice []int32) *spreading {
 	n := len(a.refs)
-	sp := &spreading{state: newState(a.model), a: a, chain: make([]int, n), end: make([]int, n), harms: make([]float64, n), left: mostSwaps}
-	if !begin(sp.state, choice) {
+	sp := &spreading{state: newState(a.model), a: a, chain: make([]int, n), end: make([]int, n), harms: make([]float64, n), tries: mostSwaps}
+	if !sp.begin(choice) {
 		return nil
 	}
 	for i := 0; i < n; {
@@ -134,8 +134,9 @@ func (sp *spreading) harm(item int) float64 {
 	return sp.a.harmOf(sp.choice, sp.chain[item], sp.end[item])
 }
 
-// give does what is left out in place of what that harms least, if that is better.
-func (sp *spreading) give(i int) bool {
+// instead does what is left out in place of what that harms least, if that is
+// better.
+func (sp *spreading) instead(i int) bool {
 	it := &sp.m.Items[i]
 	if sp.choice[i] != it.Count-1 {
 		return false // meanwhile it is done
@@ -143,46 +144,33 @@ func (sp *spreading) give(i int) bool {
 	before := sp.harms[sp.chain[i]]
 	best, bestOther, gain := int32(none), none, tolerance
 	for c := range it.Count - 1 {
-		o := &sp.m.Options[it.First+c]
-		sp.take(i)
-		if _, fits := sp.adds(i, o); fits {
-			sp.put(i, c)
-			if won := before - sp.harm(i); won > gain {
-				best, bestOther, gain = c, none, won
-			}
-			sp.take(i)
+		sp.give(i, c)
+		if won := before - sp.harm(i); sp.excess <= tolerance && won > gain {
+			best, bestOther, gain = c, none, won
 		}
-		for _, other := range slices.Clone(sp.onDay[o.Day]) {
+		for _, other := range slices.Clone(sp.onDay[sp.m.Options[it.First+c].Day]) {
 			j := int(other)
-			if sp.chain[j] == sp.chain[i] || sp.left == 0 {
+			if sp.chain[j] == sp.chain[i] || sp.tries == 0 {
 				continue
 			}
-			sp.left--
-			was, out := sp.choice[j], sp.m.Items[j].Count-1
-			sp.take(j)
-			sp.put(j, out)
-			if _, fits := sp.adds(i, o); fits {
-				sp.put(i, c)
-				if won := before + sp.harms[sp.chain[j]] - sp.harm(i) - sp.harm(j); won > gain {
-					best, bestOther, gain = c, j, won
-				}
-				sp.take(i)
+			sp.tries--
+			was := sp.choice[j]
+			sp.give(j, sp.m.Items[j].Count-1)
+			if won := before + sp.harms[sp.chain[j]] - sp.harm(i) - sp.harm(j); sp.excess <= tolerance && won > gain {
+				best, bestOther, gain = c, j, won
 			}
-			sp.take(j)
-			sp.put(j, was)
+			sp.give(j, was)
 		}
-		sp.put(i, it.Count-1)
+		sp.give(i, it.Count-1)
 	}
 	if best < 0 {
 		return false
 	}
 	if bestOther >= 0 {
-		sp.take(bestOther)
-		sp.put(bestOther, sp.m.Items[bestOther].Count-1)
+		sp.give(bestOther, sp.m.Items[bestOther].Count-1)
 		sp.harms[sp.chain[bestOther]] = sp.harm(bestOther)
 	}
-	sp.take(i)
-	sp.put(i, best)
+	sp.give(i, best)
 	sp.harms[sp.chain[i]] = sp.harm(i)
 	return true
 }
