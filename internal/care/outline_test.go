@@ -17,6 +17,13 @@ func TestAnOutlineHoldsOnEveryDay(t *testing.T) {
 	tasks := map[care.Task]int{}
 	rapid.Check(t, func(t *rapid.T) {
 		s := randomSketch(t)
+		switch rapid.IntRange(0, 5).Draw(t, "thirst") { // lest too few be watered or wetted often
+		case 0:
+			s.to = homeSketch{mount: rapid.SampledFrom(mountKeys).Draw(t, "bare mount"), size: [2]float64{6, 9}}
+		case 1:
+			s.to = homeSketch{material: rapid.SampledFrom(containerKeys).Draw(t, "small pot of"), potCm: 5, medium: mediumKeys[:1]}
+			s.areaCm2, s.roots, s.leavesKept = 2000, 1, 1
+		}
 		kase := s.read(t)
 		plant := kase.Plants[0]
 		repot := plant.Repot.Date
@@ -62,6 +69,7 @@ func TestAnOutlineHoldsOnEveryDay(t *testing.T) {
 			t.Errorf("no %s was compared", task)
 		}
 	}
+	t.Logf("compared: %v", tasks)
 }
 
 // randomRecovery draws what was done at a plant since its repot, and the rain
