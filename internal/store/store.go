@@ -24,7 +24,7 @@ type Store struct {
 // Create makes a new collection and opens it. The file must not exist. now
 // tells the time of recording.
 func Create(ctx context.Context, path string, now func() time.Time) (*Store, error) {
-	if err := mustNotBeUnfinished(path); err != nil {
+	if err := errors.Join(ctx.Err(), mustNotBeUnfinished(path)); err != nil {
 		return nil, err
 	}
 	if _, err := os.Lstat(path); err == nil {
