@@ -223,7 +223,7 @@ func (b *bench) rounds(ctx context.Context) (report, error) {
 			r.Rows = append(r.Rows, planRow(plants, len(m.Items), solver.name, seconds, theirs, ours, took, first))
 		}
 	}
-	r.Notes = append(r.Notes, fmt.Sprintf("Time to the same cost: the solver runs until it has proved its plan within 1e-5 or %d seconds are over; Velamen searches until its plan costs no more (within 1e-5), or to the end of its search. What CBC spends on the proof after it found its plan is left out, as far as it tells when that was; GLPK does not tell, and its whole time counts. Velamen gives no proof.", seconds))
+	r.Notes = append(r.Notes, fmt.Sprintf("Time to the same cost: the solver runs until it has proved its plan within 1e-5 or %d seconds are over; Velamen searches until its plan costs no more (within 1e-5), or to the end of its search. What CBC spends on the proof after it found its plan is left out, as far as it tells when that was; GLPK does not tell, and its whole time counts. Velamen proves only a bound below its plan, which is not shown here.", seconds))
 	return r, nil
 }
 

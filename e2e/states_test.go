@@ -202,6 +202,11 @@ func looked() household {
 		}},
 		states: []state{
 			{"round", "/?done=sample", nil, "The sample collection is in"},
+			{"round-days", "/round/ahead", nil, "What a job takes"},
+			{"round-away-wrong", "/round/ahead", fillIn(map[string]string{"from": "2020-01-02", "to": "2020-01-01"}, "Plan for it"), "Days away"},
+			{"round-short", "/round/short?minutes=20", nil, "You have 20 min"},
+			{"round-short-wrong", "/round/short?minutes=few", nil, "few"},
+			{"season", "/season", nil, "To have ready"},
 			{"settings", "/settings", nil, "Take the sample out"},
 			{"climate-week", "/space/balcony/climate", nil, "Worst off"},
 			{"climate-day", "/space/shelf/climate?show=day", nil, "Last readings"},
