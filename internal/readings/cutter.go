@@ -62,10 +62,7 @@ func (c *cutter) next() ([]string, int, error) {
 			continue
 		}
 		c.line++
-		text = strings.TrimSuffix(text, "\n")
-		if strings.HasSuffix(text, "\r") {
-			text = text[:len(text)-1]
-		}
+		text = strings.TrimSuffix(strings.TrimSuffix(text, "\n"), "\r")
 		if text != "" {
 			return c.cut(text), c.line, nil
 		}
