@@ -90,10 +90,17 @@ func (s *sheet) dayHeading(text, sum string) {
 // workDay sets one day: spaces in walking order, and in each its jobs.
 func (s *sheet) workDay(d WorkDay, u care.Units) {
 	name := d.On.Format("Monday 2 January")
+	waits := make(map[string]bool, len(d.Round.Waits))
+	for _, w := range d.Round.Waits {
+		waits[w.Job.Key] = true
+	}
 	heading := func(more string) {
 		sum := ""
 		if d.Round.Need.Minutes > 0 {
-			sum = fmt.Sprintf("about %.0f min, %s", d.Round.Need.Minutes, litres(u, d.Round.Need.Litres))
+			sum = fmt.Sprintf("about %.0f min, %s", d.Round.Fits.Minutes, litres(u, d.Round.Fits.Litres))
+		}
+		if len(waits) > 0 {
+			sum += fmt.Sprintf("; with what may wait %.0f min, %s", d.Round.Need.Minutes, litres(u, d.Round.Need.Litres))
 		}
 		s.dayHeading(name+more, sum)
 	}
@@ -112,7 +119,15 @@ func (s *sheet) workDay(d WorkDay, u care.Units) {
 		c.text(capital(stop.Space), boldStyle)
 		s.y = c.y + 0.8
 		for _, job := range stop.Jobs {
-			s.job(job, again)
+			if !waits[job.Key] {
+				s.job(job, again)
+			}
+		}
+		for _, job := range stop.Jobs { // those that may wait come last
+			if waits[job.Key] {
+				job.Amount = "May wait: " + job.Amount
+				s.job(job, again)
+			}
 		}
 	}
 }
