@@ -66,8 +66,8 @@ func Of(days []Day, holds func(care.Job) bool) []Day {
 			}
 			if one.Jobs != nil {
 				out[i].Round.Stops = append(out[i].Round.Stops, one)
-				out[i].Round.Need.Minutes += one.Minutes
-				out[i].Round.Need.Litres += one.Litres
+				out[i].Round.Fits.Minutes += one.Minutes
+				out[i].Round.Fits.Litres += one.Litres
 			}
 		}
 	}
@@ -166,7 +166,7 @@ func (f *Feed) when(l *lines, d *Day) {
 		l.put("DTEND;VALUE=DATE", d.On.AddDate(0, 0, 1).Format(dateForm))
 		return
 	}
-	minutes := max(5, int(math.Ceil(d.Round.Need.Minutes)))
+	minutes := max(5, int(math.Ceil(d.Round.Fits.Minutes)))
 	zone := f.Zone
 	if zone == nil {
 		zone = time.UTC
@@ -190,10 +190,10 @@ func summary(d *Day, jobs int) string {
 		}
 	}
 	text := fmt.Sprintf("Round: %d jobs", jobs)
-	if m := d.Round.Need.Minutes; m > 0 {
+	if m := d.Round.Fits.Minutes; m > 0 {
 		text += fmt.Sprintf(", %.0f min", m)
 	}
-	if l := d.Round.Need.Litres; l > 0 {
+	if l := d.Round.Fits.Litres; l > 0 {
 		text += fmt.Sprintf(", %.1f L", l)
 	}
 	return text

@@ -87,20 +87,14 @@ func (s *sheet) dayHeading(text, sum string) {
 	s.y = c.y
 }
 
-// workDay sets one day: spaces in walking order, and in each its jobs.
+// workDay sets one day: spaces in walking order, and in each its jobs. What the
+// plan puts off stands on its own day.
 func (s *sheet) workDay(d WorkDay, u care.Units) {
 	name := d.On.Format("Monday 2 January")
-	waits := make(map[string]bool, len(d.Round.Waits))
-	for _, w := range d.Round.Waits {
-		waits[w.Job.Key] = true
-	}
 	heading := func(more string) {
 		sum := ""
-		if d.Round.Need.Minutes > 0 {
+		if d.Round.Fits.Minutes > 0 {
 			sum = fmt.Sprintf("about %.0f min, %s", d.Round.Fits.Minutes, litres(u, d.Round.Fits.Litres))
-		}
-		if len(waits) > 0 {
-			sum += fmt.Sprintf("; with what may wait %.0f min, %s", d.Round.Need.Minutes, litres(u, d.Round.Need.Litres))
 		}
 		s.dayHeading(name+more, sum)
 	}
@@ -119,15 +113,7 @@ func (s *sheet) workDay(d WorkDay, u care.Units) {
 		c.text(capital(stop.Space), boldStyle)
 		s.y = c.y + 0.8
 		for _, job := range stop.Jobs {
-			if !waits[job.Key] {
-				s.job(job, again)
-			}
-		}
-		for _, job := range stop.Jobs { // those that may wait come last
-			if waits[job.Key] {
-				job.Amount = "May wait: " + job.Amount
-				s.job(job, again)
-			}
+			s.job(job, again)
 		}
 	}
 }

@@ -41,8 +41,8 @@ func (s *sheet) week(days []WorkDay, u care.Units) {
 	counts := map[care.Task]int{}
 	single := 0
 	for _, d := range days {
-		minutes += d.Round.Need.Minutes
-		water += d.Round.Need.Litres
+		minutes += d.Round.Fits.Minutes
+		water += d.Round.Fits.Litres
 		for _, stop := range d.Round.Stops {
 			for _, job := range stop.Jobs {
 				counts[job.Task]++
