@@ -207,10 +207,17 @@ func (p *phone) tap(job care.Job, button string) {
 	}
 }
 
-// enter types into a field of a job.
+// enter types into a field of a job, which is unfolded first: nothing takes the
+// place of what is open.
 func (p *phone) enter(job care.Job, field, text string) {
 	p.t.Helper()
-	ask[bool](p, fmt.Sprintf(`(() => { %s.elements[%q].value = %q; return true; })()`, formOf(job), field, text))
+	p.until(fmt.Sprintf(`Boolean(%s)`, formOf(job)))
+	ask[bool](p, fmt.Sprintf(`(() => {
+		const found = %s.elements[%q];
+		(found.closest ? found : found[0]).closest("details")?.setAttribute("open", "");
+		found.value = %q;
+		return true;
+	})()`, formOf(job), field, text))
 }
 
 // struck waits until a job shows that it was answered.

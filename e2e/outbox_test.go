@@ -231,8 +231,8 @@ func TestFormsAndModulesAgree(t *testing.T) {
 		{"P-001", care.Flushing, "Flushed", url.Values{"do": {"done"}}},
 		{"P-002", care.Flushing, "Flushed, with these", url.Values{"do": {"done"}, "ec": {"820 µS"}, "mass": {"0.6 kg"}}},
 		{"P-003", care.Flushing, "still wet", url.Values{"skip": {"still wet"}}},
-		{"C-001", care.Flushing, "Skip", url.Values{"do": {"skip"}, "reason": {"at the “vet”"}}},
 		{"C-001", care.Feeding, "Fed, with this", url.Values{"do": {"done"}, "ec": {"0,9"}}},
+		{"C-002", care.Flushing, "Skip", url.Values{"do": {"skip"}, "reason": {"at the “vet”"}}},
 		{"C-001", care.MeasureRoots, "Keep these lengths", url.Values{"do": {"done"}, "root.0": {"A"}, "length.0": {"2.3 cm"}, "tip.0": {"growing"}, "root.1": {"red"}, "length.1": {"8"}, "tip.1": {""}}},
 		{"P-005", care.LookForPests, "None seen", url.Values{"do": {"done"}}},
 		{"O-002", care.LookForPests, "Found this", url.Values{"do": {"found"}, "pest": {"brown soft scale"}, "note": {"two, crown"}}},
@@ -276,7 +276,8 @@ func TestFormsAndModulesAgree(t *testing.T) {
 			}
 		}
 		p.tap(job, a.button)
-		p.until(formOf(job) + `.classList.contains("answered")`)
+		// What was answered is struck, or gone where the round had to change.
+		p.until(formOf(job) + `?.classList.contains("answered") ?? true`)
 		p.until(`document.getElementById("outbox").hidden`)
 		quick = append(quick, h.entries(care.Kinds...)[before:])
 	}
