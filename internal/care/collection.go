@@ -11,17 +11,18 @@ import (
 
 // Collection is everything the journal says, as of the last entry applied.
 type Collection struct {
-	Place    Place
-	Spaces   []Space // in walking order
-	Spots    []SpotState
-	Foreseen []ForeseenAt // the last forecast of each space
-	Waters   []Water
-	Feeds    []Feed
-	Routine  Routine
-	Settings Settings
-	Rains    []Rain      // in order of time
-	Cases    []KeptCase  // in order of time
-	Cleaned  []CleanedAt // blades, in order of time
+	Place      Place
+	Spaces     []Space // in walking order
+	Spots      []SpotState
+	EarlyLight []EarlyLight // readings at spots that are not described yet
+	Foreseen   []ForeseenAt // the last forecast of each space
+	Waters     []Water
+	Feeds      []Feed
+	Routine    Routine
+	Settings   Settings
+	Rains      []Rain      // in order of time
+	Cases      []KeptCase  // in order of time
+	Cleaned    []CleanedAt // blades, in order of time
 
 	Tanks     []Tank
 	Stocks    []Stock      // the last reading of each

@@ -38,6 +38,13 @@ type SpotState struct {
 	ReadAt time.Time
 }
 
+// EarlyLight is a reading whose spot is described by a later entry: a meter is
+// often read first, and clocks of forms know no seconds.
+type EarlyLight struct {
+	LightRead
+	At time.Time
+}
+
 // mostPlaces is more plants than any spot holds.
 const mostPlaces = 10_000
 
@@ -83,12 +90,19 @@ func (c *Collection) applySpot(e Entry) {
 		if i := slices.IndexFunc(list, same(d.Spot.Space, d.Spot.Name)); i >= 0 {
 			list[i].Spot = *d.Spot
 		} else {
-			list = append(list, SpotState{Spot: *d.Spot})
+			one := SpotState{Spot: *d.Spot}
+			for _, early := range c.EarlyLight { // in order of time: the last one counts
+				if strings.EqualFold(early.Space, one.Space) && strings.EqualFold(early.Spot, one.Name) {
+					one.Read, one.ReadAt = &early.LightRead, early.At
+				}
+			}
+			list = append(list, one)
 		}
 	case LightReadAt:
 		i := slices.IndexFunc(list, same(d.LightRead.Space, d.LightRead.Spot))
 		if i < 0 {
-			return // its spot may arrive later, from another device
+			c.EarlyLight = append(slices.Clip(c.EarlyLight), EarlyLight{*d.LightRead, e.At})
+			return
 		}
 		list[i].Read, list[i].ReadAt = d.LightRead, e.At
 	}

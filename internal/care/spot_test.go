@@ -105,6 +105,12 @@ func TestSpotsInTheJournal(t *testing.T) {
 	if got := c.SpotsIn("Sill"); len(got) != 2 || got[0].Places != 2 || got[0].Read == nil || got[1].Read != nil {
 		t.Errorf("%+v", got)
 	}
+	// The meter was read before anybody described the spot.
+	early := []care.Entry{entry("1", 0, care.LightReadAt, care.Detail{LightRead: &reading}), entry("2", 1, care.SpotSet, care.Detail{Spot: &s})}
+	c = care.Replay(early, at(10))
+	if got := c.SpotsIn("sill"); len(got) != 1 || got[0].Read == nil || got[0].Read.PPFD.Value != 80 || !got[0].ReadAt.Equal(at(0)) {
+		t.Errorf("read before it was described: %+v", got)
+	}
 	for name, bad := range map[string]care.Detail{
 		"no name": {Spot: &care.Spot{Space: "sill"}}, "no such direction": {Spot: &care.Spot{Space: "sill", Name: "x", Faces: "up"}},
 		"too far":       {Spot: &care.Spot{Space: "sill", Name: "x", FarM: basis.Exactly(80, "m", basis.Given, "")}},
