@@ -35,6 +35,18 @@ func (h *harness) collection(ctx context.Context, folder string) (file string, e
 	return file, copyCollection(template, file)
 }
 
+// home makes a folder for one run with a copy of the collection in it; the caller
+// removes it.
+func (h *harness) home(ctx context.Context) (folder, file string, remove func(), err error) {
+	if folder, remove, err = h.folder(); err != nil {
+		return "", "", nil, err
+	}
+	if file, err = h.collection(ctx, folder); err != nil {
+		remove()
+	}
+	return folder, file, remove, err
+}
+
 const picturesMade = 24
 
 // fill adds notes and pictures to a collection.

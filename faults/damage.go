@@ -65,15 +65,11 @@ func cutShort(h *harness, ctx context.Context, rnd *rand.Rand) (tally, error) {
 // what is read of the journal is what was written or an error; or nothing that
 // was written reads otherwise. Then the backup comes back.
 func (h *harness) damaged(ctx context.Context, damage func(file string) error) (t tally, err error) {
-	folder, remove, err := h.folder()
+	folder, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	backup := filepath.Join(folder, "copy")
 	if err := h.must(ctx, "backup", file, backup); err != nil {
 		return t, err
@@ -176,15 +172,11 @@ func readsTrue(ctx context.Context, damaged, sound string) error {
 // damagePhotograph damages the file of one picture: the check names it, no page
 // gives it out, and it comes back from a backup.
 func damagePhotograph(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err error) {
-	folder, remove, err := h.folder()
+	folder, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	backup := filepath.Join(folder, "copy")
 	if err := h.must(ctx, "backup", file, backup); err != nil {
 		return t, err

@@ -193,15 +193,11 @@ func diskReadOnly(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err
 // lockedByAnother lets another program hold the database's lock while entries
 // arrive, for a moment or longer than the server waits.
 func lockedByAnother(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err error) {
-	folder, remove, err := h.folder()
+	_, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	plant, err := plantIn(ctx, file)
 	if err != nil {
 		return t, err
@@ -245,15 +241,11 @@ func lockedByAnother(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, 
 // twoServers starts a second server on a file, by its name and by a link to it,
 // and kills the first: only then may another take its place.
 func twoServers(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err error) {
-	folder, remove, err := h.folder()
+	folder, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	link := filepath.Join(folder, "link.velamen")
 	if err := os.Symlink(file, link); err != nil {
 		return t, err

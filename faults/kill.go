@@ -25,15 +25,11 @@ func detailOf(e care.Entry) string {
 // killEntries lets two phones send while the server is killed and started again,
 // and then lets them empty their outboxes.
 func killEntries(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err error) {
-	folder, remove, err := h.folder()
+	_, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	plant, err := plantIn(ctx, file)
 	if err != nil {
 		return t, err

@@ -55,15 +55,11 @@ func loggerLines(path string) (readings int, err error) {
 // killReadings kills the import of a logger's file, which goes on from where it
 // was; every reading is there once in the end, as without a kill.
 func killReadings(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err error) {
-	folder, remove, err := h.folder()
+	folder, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	lines := filepath.Join(folder, "log.csv")
 	want, err := loggerLines(lines)
 	if err != nil {
@@ -135,15 +131,11 @@ func readingsIn(ctx context.Context, file string) (int, error) {
 
 // killImport kills the import of a whole export into a new collection.
 func killImport(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err error) {
-	folder, remove, err := h.folder()
+	folder, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	export, fresh := filepath.Join(folder, "all.json"), filepath.Join(folder, "fresh.velamen")
 	if err := errors.Join(h.must(ctx, "export", file, export), h.must(ctx, "init", fresh)); err != nil {
 		return t, err
@@ -243,15 +235,11 @@ func (h *harness) oldCollection(file string, version int) (entries int, err erro
 // killBackup kills backups of a collection that a server writes meanwhile. A copy
 // that has its name is whole; one that has not is in nobody's way.
 func killBackup(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err error) {
-	folder, remove, err := h.folder()
+	folder, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	plant, err := plantIn(ctx, file)
 	if err != nil {
 		return t, err
@@ -289,15 +277,11 @@ func killBackup(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err e
 // killRestore kills restores that take the place of a collection. The old one, or
 // the one from the backup, is there at every moment, and the old one stays.
 func killRestore(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err error) {
-	folder, remove, err := h.folder()
+	folder, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	backup := filepath.Join(folder, "copy")
 	if err := h.must(ctx, "backup", file, backup); err != nil {
 		return t, err

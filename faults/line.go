@@ -138,15 +138,11 @@ func (l *line) ask(request []byte) ([]byte, error) {
 
 // badLine lets phones send over a bad connection until everything is taken.
 func badLine(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err error) {
-	folder, remove, err := h.folder()
+	_, file, remove, err := h.home(ctx)
 	if err != nil {
 		return t, err
 	}
 	defer remove()
-	file, err := h.collection(ctx, folder)
-	if err != nil {
-		return t, err
-	}
 	plant, err := plantIn(ctx, file)
 	if err != nil {
 		return t, err
