@@ -104,6 +104,15 @@ func plantIn(ctx context.Context, file string) (string, error) {
 	return firstPlant(ctx, s)
 }
 
+// served starts the program on a collection and returns its first plant besides.
+func (h *harness) served(ctx context.Context, file string) (plant string, s *server, err error) {
+	if plant, err = plantIn(ctx, file); err != nil {
+		return "", nil, err
+	}
+	s, err = h.serve(ctx, file)
+	return plant, s, err
+}
+
 // copyCollection copies a collection that nobody has open.
 func copyCollection(from, to string) error {
 	if err := copyFile(from, to); err != nil {

@@ -73,11 +73,7 @@ func diskFull(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err err
 		return t, err
 	}
 	defer func() { err = errors.Join(err, remove()) }()
-	plant, err := plantIn(ctx, file)
-	if err != nil {
-		return t, err
-	}
-	s, err := h.serve(ctx, file)
+	plant, s, err := h.served(ctx, file)
 	if err != nil {
 		return t, err
 	}
@@ -198,11 +194,7 @@ func lockedByAnother(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, 
 		return t, err
 	}
 	defer remove()
-	plant, err := plantIn(ctx, file)
-	if err != nil {
-		return t, err
-	}
-	s, err := h.serve(ctx, file)
+	plant, s, err := h.served(ctx, file)
 	if err != nil {
 		return t, err
 	}

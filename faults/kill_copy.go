@@ -240,11 +240,7 @@ func killBackup(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err e
 		return t, err
 	}
 	defer remove()
-	plant, err := plantIn(ctx, file)
-	if err != nil {
-		return t, err
-	}
-	s, err := h.serve(ctx, file)
+	plant, s, err := h.served(ctx, file)
 	if err != nil {
 		return t, err
 	}
@@ -286,11 +282,7 @@ func killRestore(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err 
 	if err := h.must(ctx, "backup", file, backup); err != nil {
 		return t, err
 	}
-	plant, err := plantIn(ctx, file)
-	if err != nil {
-		return t, err
-	}
-	s, err := h.serve(ctx, file)
+	plant, s, err := h.served(ctx, file)
 	if err != nil {
 		return t, err
 	}

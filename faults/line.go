@@ -143,11 +143,7 @@ func badLine(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err erro
 		return t, err
 	}
 	defer remove()
-	plant, err := plantIn(ctx, file)
-	if err != nil {
-		return t, err
-	}
-	s, err := h.serve(ctx, file)
+	plant, s, err := h.served(ctx, file)
 	if err != nil {
 		return t, err
 	}
