@@ -78,6 +78,20 @@ func (c *Collection) ForeseenIn(space string) (f ForeseenAt, ok bool) {
 	return f, ok
 }
 
+// ForeseenOutdoors returns the forecast of the open air: the one for all outdoor
+// spaces, or that of one of them. ok is false without one.
+func (c *Collection) ForeseenOutdoors() (f ForeseenAt, ok bool) {
+	for _, one := range c.Foreseen {
+		if one.Space == "" {
+			return one, true
+		}
+		if c.Outdoors(one.Space) {
+			f, ok = one, true
+		}
+	}
+	return f, ok
+}
+
 // Until is the end of its last hour.
 func (f *Foreseen) Until() time.Time {
 	return f.Start.Add(time.Duration(len(f.TempC)) * time.Hour)
@@ -99,6 +113,31 @@ func (f *Foreseen) Hours(from time.Time, zone *time.Location) []ClimateHour {
 		list = append(list, h)
 	}
 	return list
+}
+
+// Foretold summarises a forecast by the hours and days of a space, as readings
+// are: for pictures beside what was measured. Days of which it tells a part only
+// are left out of the days.
+func (k DayClock) Foretold(f *Foreseen) (hours []ClimateHour, days []ClimateDay) {
+	series := []SensorSeries{{Quantity: AirTemperature, Value: f.TempC}, {Quantity: AirHumidity, Value: f.RHPercent}}
+	if len(f.PPFD) > 0 {
+		series = append(series, SensorSeries{Quantity: LeafLight, Value: f.PPFD})
+	}
+	at := make([]int64, len(f.TempC))
+	for i := range at {
+		at[i] = f.Start.Add(time.Duration(i)*time.Hour + 30*time.Minute).Unix()
+	}
+	for i := range series {
+		series[i].At = at
+	}
+	for date := k.DateOf(f.Start); date.Before(k.DateOf(f.Until().Add(-time.Second)).AddDate(0, 0, 1)); date = date.AddDate(0, 0, 1) {
+		list, day := k.SummariseDay(date, series)
+		hours = append(hours, list...)
+		if len(list) >= mostOfADay {
+			days = append(days, day)
+		}
+	}
+	return hours, days
 }
 
 // foreseenDays are the lowest and the highest of the calendar days of which nearly

@@ -74,3 +74,34 @@ func TestForecastsThatAreRefused(t *testing.T) {
 		}
 	}
 }
+
+// A forecast is summarised as readings are: by the day and the night of the space,
+// over a night on which the clocks go back, without the days it tells a part of.
+// Vapour pressure deficit at 20 °C and 50 %: half of 2.338 kPa (FAO-56 table 2.3).
+func TestForecastsAreSummarised(t *testing.T) {
+	zone, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := care.Foreseen{Start: time.Date(2026, 10, 24, 18, 0, 0, 0, zone).UTC()}
+	for range 6 + 25 + 5 { // the evening, a day of 25 hours, a morning
+		f.TempC, f.RHPercent, f.PPFD = append(f.TempC, 20), append(f.RHPercent, 50), append(f.PPFD, 100)
+	}
+	hours, days := care.DayClock{Zone: zone}.Foretold(&f)
+	if len(hours) != 36 || len(days) != 1 {
+		t.Fatalf("%d hours, %d days", len(hours), len(days))
+	}
+	d := days[0]
+	if d.Date != time.Date(2026, 10, 25, 0, 0, 0, 0, time.UTC) || d.Lit.Hours != 12 || d.Dark.Hours != 13 {
+		t.Errorf("%v with %d hours of day and %d of night", d.Date, d.Lit.Hours, d.Dark.Hours)
+	}
+	if want := 100e-6 * 25 * 3600; d.DLIMol < want*0.999 || d.DLIMol > want*1.001 {
+		t.Errorf("%g mol of light, want %g", d.DLIMol, want)
+	}
+	if v := hours[0].VPDKPa.Mean; v < 1.168 || v > 1.170 {
+		t.Errorf("VPD %g kPa, want 1.169", v)
+	}
+	if hours, days := (care.DayClock{Zone: zone}).Foretold(&care.Foreseen{}); hours != nil || days != nil {
+		t.Error("nothing foreseen is something")
+	}
+}

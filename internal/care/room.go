@@ -43,6 +43,7 @@ type Outdoors struct {
 	TempC, RHPercent   basis.Value // no grade: not known
 	measured           map[int64]*ClimateHour
 	HoursFrom, UsualOf string // names of the spaces they are taken from
+	Foreseen           bool   // the hours are those of a forecast, HoursFrom its name
 }
 
 // at returns the air outside at an hour.
@@ -62,6 +63,9 @@ func (o *Outdoors) at(start time.Time) (tempC, rhPercent float64, ok bool) {
 // inputs are what is known of the air outside, for a because.
 func (o *Outdoors) inputs(n, measured int, meanC, meanRH float64) []Input {
 	grade, source := basis.Measured, "hour by hour in "+o.HoursFrom
+	if o.Foreseen {
+		grade, source = basis.Assumption, "hour by hour by "+o.HoursFrom
+	}
 	if measured < n {
 		grade, source = basis.Weakest(o.TempC.Grade, o.RHPercent.Grade), o.UsualOf
 		if measured > 0 {
@@ -135,7 +139,7 @@ func (r *Room) HumidifierLitres(hours []ClimateHour, outside *Outdoors, wants Ai
 	inputs := append([]Input{{"air in the room", r.VolumeM3}, {"air changes", changes}}, outside.inputs(total, measured, meanC, meanRH)...)
 	note := "Moisture from plants and wet pots lowers the need, dew on glass raises it; neither is counted."
 	return figure(perChange*changes.Value, perChange*changes.Low, perChange*changes.High, "L/day", Because{
-		Rule:   fmt.Sprintf("24·V·n/v·(Wi − Wo), load by ventilation (ASHRAE, humidifiers, from memory), for each of %d measured hours at its own temperature and the humidity that the most demanding plant asks for", n),
+		Rule:   fmt.Sprintf("24·V·n/v·(Wi − Wo), load by ventilation (ASHRAE, humidifiers, from memory), for each of %d hours at its own temperature and the humidity that the most demanding plant asks for", n),
 		Inputs: inputs,
 		Note:   note,
 	}), true

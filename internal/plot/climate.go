@@ -3,6 +3,7 @@ package plot
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // ClimatePicture shows the measured climate of a space against what its plants
@@ -14,6 +15,7 @@ type ClimatePicture struct {
 	Nights             []ClimateSpan
 	Ticks              []ClimateTick
 	Panels             []ClimatePanel
+	Now                float64 // where measured ends and foreseen begins; drawn where it lies on the axis
 }
 
 // ClimateSpan is a part of the axis.
@@ -30,6 +32,9 @@ type ClimatePanel struct {
 	Label string
 	// Runs are measured without a gap.
 	Runs []ClimateRun
+	// Foreseen is what a forecast tells: broken lines, so that it is told from what
+	// was measured without colour too.
+	Foreseen []ClimateRun
 	// Asked is what the plants ask for, in the order of the axis.
 	Asked []ClimateAsked
 	// FromZero lets the axis begin at zero.
@@ -56,7 +61,7 @@ func (c ClimatePicture) SVG() (string, error) {
 		return "", fmt.Errorf("plot: a climate over %g with %d panels", c.XMax, len(c.Panels))
 	}
 	for _, p := range c.Panels {
-		for _, r := range p.Runs {
+		for _, r := range slices.Concat(p.Runs, p.Foreseen) {
 			if err := drawable(p.Label, r.X, r.Low, r.Value, r.High); err != nil {
 				return "", err
 			}
@@ -79,6 +84,15 @@ func (c ClimatePicture) SVG() (string, error) {
 		for _, r := range one.Runs {
 			one.run(p, r)
 		}
+		for _, r := range one.Foreseen {
+			one.foreseen(p, r)
+		}
+		if c.Now > 0 && c.Now < c.XMax {
+			rule(&s.b, s.x(c.Now), p.top, s.x(c.Now), p.floor(), "today")
+			if i == 0 {
+				s.text(s.x(c.Now)+5, p.top+11, "small halo", "start", "now")
+			}
+		}
 		for _, tick := range c.Ticks {
 			rule(&s.b, s.x(tick.X), p.floor(), s.x(tick.X), p.floor()+3, "tick")
 			if tick.Name != "" && i == len(c.Panels)-1 {
@@ -99,7 +113,7 @@ func (p *ClimatePanel) axis() (low, high float64) {
 			low, high = math.Min(low, v), math.Max(high, v)
 		}
 	}
-	for _, r := range p.Runs {
+	for _, r := range slices.Concat(p.Runs, p.Foreseen) {
 		for i := range r.X {
 			take(r.Low[i])
 			take(r.High[i])
@@ -158,28 +172,64 @@ func (p *ClimatePanel) run(on panel, r ClimateRun) {
 	}
 	on.band("plain", r.X, r.Low, r.High)
 	on.line("plain", r.X, r.Value)
-	var x, y []float64
-	flush := func() {
-		if len(x) > 1 {
-			on.line("waiting", x, y)
-		}
-		x, y = nil, nil
+	_, outside := p.parted(r)
+	for _, one := range outside {
+		on.line("waiting", one.X, one.Value)
 	}
+}
+
+// foreseen draws what a forecast tells in broken lines, its range by two finer
+// ones where it has any.
+func (p *ClimatePanel) foreseen(on panel, r ClimateRun) {
+	if len(r.X) == 1 {
+		fmt.Fprintf(&on.b, `<circle class="point open" cx="%s" cy="%s" r="2.2"/>`+"\n", num(on.x(r.X[0])), num(on.y(r.Value[0])))
+		return
+	}
+	if !slices.Equal(r.Low, r.High) {
+		on.line("plain foreseen range", r.X, r.Low)
+		on.line("plain foreseen range", r.X, r.High)
+	}
+	inside, outside := p.parted(r)
+	for _, one := range inside {
+		on.line("plain foreseen", one.X, one.Value)
+	}
+	for _, one := range outside {
+		on.line("waiting foreseen", one.X, one.Value)
+	}
+}
+
+// parted splits a course into what suits some and what suits nobody, half-way
+// between two points, so that a single hour shows too.
+func (p *ClimatePanel) parted(r ClimateRun) (inside, outside []ClimateRun) {
+	to := func(list []ClimateRun, x, y float64) {
+		last := &list[len(list)-1]
+		last.X, last.Value = append(last.X, x), append(last.Value, y)
+	}
+	before := false
 	for i := range r.X {
 		low, high := p.at(r.X[i])
-		outside := r.Value[i] < low || r.Value[i] > high
-		if outside && len(x) == 0 && i > 0 {
-			// From half-way, so that a single hour shows too.
-			x, y = append(x, (r.X[i-1]+r.X[i])/2), append(y, (r.Value[i-1]+r.Value[i])/2)
+		out := r.Value[i] < low || r.Value[i] > high
+		here := &inside
+		if out {
+			here = &outside
 		}
-		if outside {
-			x, y = append(x, r.X[i]), append(y, r.Value[i])
-			continue
+		if i == 0 || out != before {
+			*here = append(*here, ClimateRun{})
 		}
-		if len(x) > 0 {
-			x, y = append(x, (r.X[i-1]+r.X[i])/2), append(y, (r.Value[i-1]+r.Value[i])/2)
+		if i > 0 && out != before {
+			x, y := (r.X[i-1]+r.X[i])/2, (r.Value[i-1]+r.Value[i])/2
+			there := inside
+			if before {
+				there = outside
+			}
+			to(there, x, y)
+			to(*here, x, y)
 		}
-		flush()
+		to(*here, r.X[i], r.Value[i])
+		before = out
 	}
-	flush()
+	// A course that leaves at its first or comes back at its last point only has
+	// no line there.
+	alone := func(one ClimateRun) bool { return len(one.X) < 2 }
+	return slices.DeleteFunc(inside, alone), slices.DeleteFunc(outside, alone)
 }

@@ -41,12 +41,14 @@ type climateView struct {
 	Later       string
 	When        string // the time that is shown
 	Picture     template.HTML
+	Foretold    bool   // a forecast is in it
 	Nothing     string // why there is no picture
 	Said        string // how much of the time was outside what is wanted
 	Suspect     string
 	Latest      []latestView
 	TypedList   []typedView
 	Foreseen    *foreseenView
+	Ahead       *foretoldView
 	Worst       *worstView
 	Week        string // the time that the worst off was looked for in
 	Litres      *figureView
@@ -164,22 +166,30 @@ func (s *Server) newClimateView(r *http.Request) (*climateView, error) {
 		}
 	}
 	today := clock.DateOf(s.Now())
+	ahead := s.foretold(space.Name, clock)
+	latest := ahead.lastDay(clock, today) // that can be shown
 	on := today
 	if v.Measured && last.Before(today) {
 		on = last
 	}
-	if asked, err := time.Parse(time.DateOnly, r.URL.Query().Get("on")); err == nil && asked.Year() >= 1980 && !asked.After(today) {
+	if ahead.runs(s.Now()) {
+		on = ahead.usualEnd(span, today, latest)
+	}
+	asked, err := time.Parse(time.DateOnly, r.URL.Query().Get("on"))
+	if err == nil && asked.Year() >= 1980 && !asked.After(latest) {
 		on = asked
+	} else {
+		asked = time.Time{}
 	}
 	for _, one := range climateSpans {
-		v.Spans = append(v.Spans, spanLink{v.at(one, on), one.name, one.key == span.key})
+		v.Spans = append(v.Spans, spanLink{v.at(one, asked), one.name, one.key == span.key})
 	}
 	from := on.AddDate(0, 0, 1-span.days)
 	v.Earlier = v.at(span, on.AddDate(0, 0, -span.days))
-	if on.Before(today) {
+	if on.Before(latest) {
 		later := on.AddDate(0, 0, span.days)
-		if later.After(today) {
-			later = today
+		if later.After(latest) {
+			later = latest
 		}
 		v.Later = v.at(span, later)
 	}
@@ -194,8 +204,11 @@ func (s *Server) newClimateView(r *http.Request) (*climateView, error) {
 		return nil, err
 	}
 	wants := newWantedAir(plants)
-	if err := s.draw(ctx, v, u, clock, span, from, on, wants); err != nil {
+	if err := s.draw(ctx, v, u, clock, span, from, on, wants, ahead); err != nil {
 		return nil, err
+	}
+	if on.After(today) { // what was measured ends there
+		on = today
 	}
 	week, err := s.Book.Hours(ctx, space.Name, clock.Begin(on.AddDate(0, 0, 1-weekDays)), clock.Begin(on.AddDate(0, 0, 1)))
 	if err != nil {
@@ -203,11 +216,20 @@ func (s *Server) newClimateView(r *http.Request) (*climateView, error) {
 	}
 	v.Week = shownSpan(on.AddDate(0, 0, 1-weekDays), on)
 	v.Worst = worstOff(u, plants, week)
+	if v.Ahead, err = s.aheadOf(ctx, u, space, plants, week, wants, ahead); err != nil {
+		return nil, err
+	}
 	return v, s.room(ctx, v, u, space, week, wants.all)
 }
 
+// at leads to a span of time that ends on a day; without one, to the one that is
+// usually shown.
 func (v *climateView) at(span climateSpan, on time.Time) string {
-	return v.Path + "/climate?" + url.Values{"show": {span.key}, "on": {on.Format(time.DateOnly)}}.Encode()
+	q := url.Values{"show": {span.key}}
+	if !on.IsZero() {
+		q.Set("on", on.Format(time.DateOnly))
+	}
+	return v.Path + "/climate?" + q.Encode()
 }
 
 func shownSpan(from, until time.Time) string {

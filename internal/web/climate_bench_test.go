@@ -55,7 +55,7 @@ func BenchmarkYearOfClimate(b *testing.B) {
 				b.Fatalf("%d days, %v", len(days), err)
 			}
 			c := plot.ClimatePicture{ID: "climate", Title: "A year"}
-			seasonPicture(&c, days, from, 365, wants, same, "°C")
+			seasonPicture(&c, days, nil, from, 365, wants, same, "°C")
 			if _, err := c.SVG(); err != nil {
 				b.Fatal(err)
 			}

@@ -18,11 +18,9 @@ const (
 
 // holdsField asks what a file holds.
 func holdsField(space care.Space) field {
-	f := field{Name: "holds", Label: "It holds", Type: "select", Options: []choice{{holdsMeasured, "what was measured here", true}, {holdsForecast, "a forecast for " + space.Name, false}}}
-	if space.Kind == care.Terrace {
-		f.Options = append(f.Options, choice{holdsForOutdoors, "a forecast for all outdoor spaces", false})
-	}
-	return f
+	return field{Name: "holds", Label: "It holds", Type: "select", Options: []choice{
+		{holdsMeasured, "what was measured here", true}, {holdsForecast, "a forecast for " + space.Name, false}, {holdsForOutdoors, "a forecast for outdoors", false},
+	}, Hint: "One for outdoors drives the plan of the spaces under the open sky. A room takes only the air behind its glass from it, for dew and humidifier: its own warmth, humidity and light follow heating, airing and curtains, which no forecast of outdoors tells."}
 }
 
 // foreseenView is the forecast that a space goes by.

@@ -13,15 +13,19 @@ import (
 )
 
 // draw makes the picture of a span of time and says what it shows.
-func (s *Server) draw(ctx context.Context, v *climateView, u care.Units, clock care.DayClock, span climateSpan, from, on time.Time, wants wantedAir) error {
+func (s *Server) draw(ctx context.Context, v *climateView, u care.Units, clock care.DayClock, span climateSpan, from, on time.Time, wants wantedAir, ahead foretold) error {
 	c := plot.ClimatePicture{ID: "climate", Title: v.Title + ", " + v.When}
 	temp := toUnit(u)
+	c.Now = s.Now().Sub(clock.Begin(from)).Hours()
 	if span.byDay {
 		days, err := s.Book.Days(ctx, v.Space, from, on.AddDate(0, 0, 1))
 		if err != nil {
 			return err
 		}
-		seasonPicture(&c, days, from, span.days, wants, temp, temperatureName(u))
+		c.Now /= 24
+		told := ahead.daysIn(from, on)
+		v.Foretold = len(told) > 0
+		seasonPicture(&c, days, told, from, span.days, wants, temp, temperatureName(u))
 		v.sayDays(days)
 		if span.days <= countedDays {
 			hours, err := s.Book.Hours(ctx, v.Space, clock.Begin(from), clock.Begin(on.AddDate(0, 0, 1)))
@@ -36,7 +40,9 @@ func (s *Server) draw(ctx context.Context, v *climateView, u care.Units, clock c
 		if err != nil {
 			return err
 		}
-		hourPicture(&c, hours, clock, from, span.days, wants, temp, temperatureName(u))
+		told := ahead.hoursIn(begin, end)
+		v.Foretold = len(told) > 0
+		hourPicture(&c, hours, told, clock, from, span.days, wants, temp, temperatureName(u))
 		v.sayHours(hours, wants)
 	}
 	if len(c.Panels) == 0 {
@@ -45,6 +51,9 @@ func (s *Server) draw(ctx context.Context, v *climateView, u care.Units, clock c
 			v.Nothing = "Nothing was measured here yet: the plan reckons with the usual climate of the space."
 		}
 		return nil
+	}
+	if !v.Foretold {
+		c.Now = 0
 	}
 	c.Description = "What was measured against what the plants ask for. " + v.Said
 	text, err := c.SVG()
@@ -122,22 +131,28 @@ func over(span plot.ClimateSpan, low, high, someLow, someHigh float64, to func(f
 }
 
 // hourPicture draws hours with the nights shaded.
-func hourPicture(c *plot.ClimatePicture, hours []care.ClimateHour, clock care.DayClock, from time.Time, days int, wants wantedAir, temp func(float64) float64, degrees string) {
-	if len(hours) == 0 {
+func hourPicture(c *plot.ClimatePicture, hours, told []care.ClimateHour, clock care.DayClock, from time.Time, days int, wants wantedAir, temp func(float64) float64, degrees string) {
+	if len(hours)+len(told) == 0 {
 		return
 	}
 	begin := clock.Begin(from)
 	hour := func(at time.Time) float64 { return at.Sub(begin).Hours() }
 	c.XMax = hour(clock.Begin(from.AddDate(0, 0, days)))
-	temps, rhs, vpds, lights := series{step: 1}, series{step: 1}, series{step: 1}, series{step: 1}
-	for i := range hours {
-		h := &hours[i]
-		x := hour(h.Start) + 0.5
-		temps.add(x, h.TempC, temp)
-		rhs.add(x, h.RHPercent, same)
-		vpds.add(x, h.VPDKPa, same)
-		lights.add(x, h.PPFD, same)
+	gathered := func(hours []care.ClimateHour) (s [4]series) {
+		for i := range s {
+			s[i].step = 1
+		}
+		for i := range hours {
+			h := &hours[i]
+			x := hour(h.Start) + 0.5
+			s[0].add(x, h.TempC, temp)
+			s[1].add(x, h.RHPercent, same)
+			s[2].add(x, h.VPDKPa, same)
+			s[3].add(x, h.PPFD, same)
+		}
+		return s
 	}
+	measured, foreseen := gathered(hours), gathered(told)
 	var tempAsked, rhAsked, lightAsked []plot.ClimateAsked
 	for d := range days {
 		date := from.AddDate(0, 0, d)
@@ -180,13 +195,19 @@ func hourPicture(c *plot.ClimatePicture, hours []care.ClimateHour, clock care.Da
 			c.Ticks = append(c.Ticks, plot.ClimateTick{X: at, Name: fmt.Sprintf("%02d:00", h)})
 		}
 	}
-	for _, p := range []plot.ClimatePanel{
-		{Label: "temperature, " + degrees, Runs: temps.runs, Asked: tempAsked},
-		{Label: "humidity, %", Runs: rhs.runs, Asked: rhAsked},
-		{Label: "vapour pressure deficit, kPa", Runs: vpds.runs, FromZero: true},
-		{Label: "light, µmol/m²/s", Runs: lights.runs, Asked: lightAsked, FromZero: true},
-	} {
-		if len(p.Runs) > 0 {
+	addPanels(c, measured[:], foreseen[:], []plot.ClimatePanel{
+		{Label: "temperature, " + degrees, Asked: tempAsked},
+		{Label: "humidity, %", Asked: rhAsked},
+		{Label: "vapour pressure deficit, kPa", FromZero: true},
+		{Label: "light, µmol/m²/s", Asked: lightAsked, FromZero: true},
+	})
+}
+
+// addPanels adds those panels for which anything was measured or is foreseen.
+func addPanels(c *plot.ClimatePicture, measured, foreseen []series, panels []plot.ClimatePanel) {
+	for i, p := range panels {
+		p.Runs, p.Foreseen = measured[i].runs, foreseen[i].runs
+		if len(p.Runs)+len(p.Foreseen) > 0 {
 			c.Panels = append(c.Panels, p)
 		}
 	}
@@ -194,26 +215,29 @@ func hourPicture(c *plot.ClimatePicture, hours []care.ClimateHour, clock care.Da
 
 // seasonPicture draws days, the lit part and the dark part in panels of their
 // own.
-func seasonPicture(c *plot.ClimatePicture, list []care.ClimateDay, from time.Time, days int, wants wantedAir, temp func(float64) float64, degrees string) {
-	if len(list) == 0 {
+func seasonPicture(c *plot.ClimatePicture, list, told []care.ClimateDay, from time.Time, days int, wants wantedAir, temp func(float64) float64, degrees string) {
+	if len(list)+len(told) == 0 {
 		return
 	}
 	c.XMax = float64(days)
-	s := make([]series, 5)
-	for i := range s {
-		s[i].step = 1
-	}
-	for i := range list {
-		d := &list[i]
-		x := d.Date.Sub(from).Hours()/24 + 0.5
-		s[0].add(x, d.Lit.TempC, temp)
-		s[1].add(x, d.Dark.TempC, temp)
-		s[2].add(x, d.Lit.RHPercent, same)
-		s[3].add(x, d.Dark.RHPercent, same)
-		if d.DLIHours > wholeDayHours {
-			s[4].add(x, care.Spread{Min: d.DLIMol, Mean: d.DLIMol, Max: d.DLIMol, Count: 1}, same)
+	gathered := func(list []care.ClimateDay) (s [5]series) {
+		for i := range s {
+			s[i].step = 1
 		}
+		for i := range list {
+			d := &list[i]
+			x := d.Date.Sub(from).Hours()/24 + 0.5
+			s[0].add(x, d.Lit.TempC, temp)
+			s[1].add(x, d.Dark.TempC, temp)
+			s[2].add(x, d.Lit.RHPercent, same)
+			s[3].add(x, d.Dark.RHPercent, same)
+			if d.DLIHours > wholeDayHours {
+				s[4].add(x, care.Spread{Min: d.DLIMol, Mean: d.DLIMol, Max: d.DLIMol, Count: 1}, same)
+			}
+		}
+		return s
 	}
+	measured, foreseen := gathered(list), gathered(told)
 	whole := plot.ClimateSpan{From: 0, Until: c.XMax}
 	between := func(low, high, someLow, someHigh float64, to func(float64) float64) []plot.ClimateAsked {
 		if band, ok := over(whole, low, high, someLow, someHigh, to); ok {
@@ -222,17 +246,13 @@ func seasonPicture(c *plot.ClimatePicture, list []care.ClimateDay, from time.Tim
 		return nil
 	}
 	all, some := &wants.all, &wants.some
-	for i, p := range []plot.ClimatePanel{
+	addPanels(c, measured[:], foreseen[:], []plot.ClimatePanel{
 		{Label: "by day, " + degrees, Asked: between(all.Day.LowC, all.Day.HighC, some.Day.LowC, some.Day.HighC, temp)},
 		{Label: "by night, " + degrees, Asked: between(all.Night.LowC, all.Night.HighC, some.Night.LowC, some.Night.HighC, temp)},
 		{Label: "humidity by day, %", Asked: between(all.Day.LowRH, all.Day.HighRH, some.Day.LowRH, some.Day.HighRH, same)},
 		{Label: "humidity by night, %", Asked: between(all.Night.LowRH, all.Night.HighRH, some.Night.LowRH, some.Night.HighRH, same)},
 		{Label: "light, mol/m² a day", FromZero: true},
-	} {
-		if p.Runs = s[i].runs; len(p.Runs) > 0 {
-			c.Panels = append(c.Panels, p)
-		}
-	}
+	})
 	for d := range days {
 		date := from.AddDate(0, 0, d)
 		if date.Day() == 1 {

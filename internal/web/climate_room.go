@@ -30,7 +30,7 @@ func (s *Server) room(ctx context.Context, v *climateView, u care.Units, space c
 		}
 	}
 	if dew, ok := space.Room.DewOnGlass(week, outside, wants); ok {
-		v.Dew = dewWords(u, dew, s)
+		v.Dew = dewWords(u, dew, s, "measured hours")
 		v.DewWhy = newBecause(u, &dew.Because, basis.Assumption, "")
 	}
 	return nil
@@ -61,12 +61,12 @@ func (s *Server) outdoors(ctx context.Context, inside care.Space, week []care.Cl
 	return o, nil
 }
 
-func dewWords(u care.Units, d care.Dew, s *Server) string {
+func dewWords(u care.Units, d care.Dew, s *Server, hours string) string {
 	glass, dew := u.Show(basis.Exactly(d.GlassC, "°C", basis.Assumption, "")), u.Show(basis.Exactly(d.DewPointC, "°C", basis.Measured, ""))
 	when := d.Worst.In(s.zone()).Format("Monday, 15:04")
-	text := fmt.Sprintf("None in %d measured hours: at its nearest, on %s, the glass was at about %s and the dew point at %s.", d.Of, when, glass, dew)
+	text := fmt.Sprintf("None in %d %s: at its nearest, on %s, with the glass at about %s and the dew point at %s.", d.Of, hours, when, glass, dew)
 	if d.Hours > 0 {
-		text = fmt.Sprintf("In %d of %d measured hours; worst on %s, with the glass at about %s and the dew point at %s.", d.Hours, d.Of, when, glass, dew)
+		text = fmt.Sprintf("In %d of %d %s; worst on %s, with the glass at about %s and the dew point at %s.", d.Hours, d.Of, hours, when, glass, dew)
 	}
 	if d.Held > d.Hours {
 		text += fmt.Sprintf(" With the air held as humid as the plants ask for it would be %d hours.", d.Held)

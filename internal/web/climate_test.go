@@ -158,6 +158,16 @@ func TestAForecastIsHandedIn(t *testing.T) {
 	if !strings.Contains(text, "The plan goes by the forecast file week.csv") {
 		t.Fatal("the page does not say by what the plan goes")
 	}
+	for _, span := range []string{"day", "week", "season", "year"} {
+		shown := b.get("/space/shelf/climate?show=" + span)
+		if !strings.Contains(shown, "line plain foreseen") || !strings.Contains(shown, "Broken lines: the forecast") || !strings.Contains(shown, ">now<") {
+			t.Errorf("the picture of the %s does not show the forecast", span)
+		}
+	}
+	tomorrow := b.server.Now().AddDate(0, 0, 1).Format(time.DateOnly)
+	if !strings.Contains(b.get("/space/shelf/climate?show=day&on="+tomorrow), "line plain foreseen") {
+		t.Error("tomorrow cannot be looked at")
+	}
 	for _, in := range parsePage(t, text).all("input") {
 		if in.attr["name"] == "entry" {
 			entry = in.attr["value"]
@@ -174,8 +184,48 @@ func TestAForecastIsHandedIn(t *testing.T) {
 	if strings.Contains(b.get("/space/shelf/climate"), "The plan goes by") {
 		t.Error("the forecast is still there")
 	}
+	if strings.Contains(b.get("/space/shelf/climate"), "foreseen") {
+		t.Error("the forecast that was taken back is still drawn")
+	}
 	if answer := b.post("/space/shelf/forecast/remove", url.Values{"entry": {entry}}); answer.StatusCode != http.StatusNotFound {
 		t.Errorf("taken back twice: %s", answer.Status)
+	}
+}
+
+// A forecast of outdoors tells a room of the air behind its glass, and nothing
+// else: its plan stays with the room's own measurements.
+func TestAForecastOfOutdoorsReachesTheGlass(t *testing.T) {
+	b := newBench(t, measuring, withShelf)
+	now := b.server.Now().Truncate(time.Hour)
+	var inside, outside strings.Builder
+	for h := range 30 {
+		fmt.Fprintf(&inside, "%s,20,60\n", now.Add(time.Duration(h-30)*time.Hour).Format("2006-01-02 15:04"))
+	}
+	for h := range 60 {
+		fmt.Fprintf(&outside, "%s,-15,80\n", now.Add(time.Duration(h)*time.Hour).Format("2006-01-02 15:04"))
+	}
+	head := "Time,Temperature (°C),Humidity (%)\n"
+	for _, one := range []struct{ text, holds string }{{head + inside.String(), ""}, {head + outside.String(), "outdoors"}} {
+		text := body(t, b.sendFile("/space/shelf/file", "f.csv", one.text, map[string]string{"holds": one.holds, "do": "look"}))
+		waiting := ""
+		for _, in := range parsePage(t, text).all("input") {
+			if in.attr["name"] == "waiting" {
+				waiting = in.attr["value"]
+			}
+		}
+		b.sendFile("/space/shelf/file", "", "", map[string]string{"holds": one.holds, "waiting": waiting, "do": "add"})
+	}
+	text := b.get("/space/shelf/climate")
+	// A pane lets the inner face down to 20 − 5.7·0.13·35 = −5.9 °C.
+	if !strings.Contains(text, "In 60 of 60 hours to come") || !strings.Contains(text, "the same hour of the last day that was measured whole") {
+		t.Errorf("dew on the glass is not foreseen: %s", text)
+	}
+	if strings.Contains(text, "line plain foreseen") || strings.Contains(text, "The plan goes by") {
+		t.Error("the forecast of outdoors counts for the room")
+	}
+	around, err := b.server.Book.Around(t.Context(), &care.PlantState{Record: care.Plant{Space: "shelf"}})
+	if err != nil || len(around.Ahead) != 0 {
+		t.Errorf("%d hours ahead, %v", len(around.Ahead), err)
 	}
 }
 
