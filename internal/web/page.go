@@ -113,6 +113,7 @@ var notices = map[string]string{
 	"back":      "Taken back.",
 	"foreseen":  "The plan goes by this forecast now.",
 	"kept":      "Kept.",
+	"begun":     "Kept. Write down a first repot, or add plants that were left alone under Collection.",
 	"by":        "This device knows who does the round.",
 	"added":     "Added. Write down its repot to begin its course.",
 	"answered":  "Noted. The reading before stays in the journal.",

@@ -200,7 +200,9 @@ func (s *Server) follow(ctx context.Context, v *plantView, sp specimen, entries 
 		return err
 	}
 	for _, a := range c.Assumed {
-		v.Assumed = append(v.Assumed, newAssumed(u, a))
+		line := newAssumed(u, a)
+		line.Path = whereSaid(a.Field, sp.state)
+		v.Assumed = append(v.Assumed, line)
 	}
 	return nil
 }
@@ -216,8 +218,9 @@ func unlike(list []string) []string {
 	return out
 }
 
-// assumedView is one thing that was left out, and what stands in for it.
-type assumedView struct{ Field, Value, Why string }
+// assumedView is one thing that was left out, what stands in for it, and where
+// it can be said.
+type assumedView struct{ Field, Value, Why, Path string }
 
 func newAssumed(u care.Units, a care.Assumed) assumedView {
 	v := assumedView{Field: fieldWords(a.Field), Value: a.Value, Why: a.Why}
@@ -230,9 +233,30 @@ func newAssumed(u care.Units, a care.Assumed) assumedView {
 	return v
 }
 
+// whereSaid is the page on which something that was assumed of a plant of the
+// collection can be said.
+func whereSaid(field string, p *care.PlantState) string {
+	of, _, _ := strings.Cut(field, ".")
+	switch of {
+	case "place":
+		return "/settings#place"
+	case "routine":
+		return routinePath
+	case "water":
+		return "/water#waters"
+	case "plant":
+		return "/plant/" + p.ID + "/record"
+	case "space":
+		if p.Record.Space != "" {
+			return spacePath(p.Record.Space)
+		}
+	}
+	return ""
+}
+
 // fieldWords turns the name of a field of a case file into words.
 func fieldWords(name string) string {
-	return sentence(strings.NewReplacer(".", ": ", "_", " ").Replace(name))
+	return sentence(strings.NewReplacer("routine.", "usual care: ", ".", ": ", "_", " ").Replace(name))
 }
 
 // labelView is what is printed and put into the pot.

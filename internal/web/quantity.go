@@ -134,7 +134,8 @@ func (m measure) read(text string, u care.Units) (basis.Value, error) {
 	if err != nil {
 		return basis.Value{}, err
 	}
-	if symbol == "" {
+	bare := symbol == ""
+	if bare {
 		symbol = m.usual(u)
 	}
 	w, ok := m.writing(symbol)
@@ -145,6 +146,9 @@ func (m measure) read(text string, u care.Units) (basis.Value, error) {
 		return basis.Value{}, fmt.Errorf("the unit %q does not fit here; write it as in %s", symbol, m.example(u))
 	}
 	value := (number - w.zero) * w.factor
+	if bare && w.symbol == "mS/cm" && value > m.high {
+		return basis.Value{}, fmt.Errorf("%s cannot be right in mS/cm; if the meter shows µS/cm or ppm, write that too: %s µS/cm, %s ppm (500)", text, text, text)
+	}
 	if !(value >= m.low && value <= m.high) {
 		return basis.Value{}, fmt.Errorf("%s cannot be right: %s is between %s and %s", text, m.what, m.show(m.low, w), m.show(m.high, w))
 	}

@@ -70,7 +70,7 @@ func New(c Config) (*Server, error) {
 	for _, register := range []func(*router){
 		waterRoutes,
 		climateRoutes, roundRoutes, collectionRoutes, plantRoutes, pestRoutes, repotRoutes,
-		spacesRoutes, moreRoutes, aheadRoutes, seasonRoutes, settingsRoutes, startRoutes, signInRoutes, certificateRoutes, offlineRoutes, assetRoutes,
+		spacesRoutes, moreRoutes, aheadRoutes, seasonRoutes, settingsRoutes, routineRoutes, startRoutes, signInRoutes, certificateRoutes, offlineRoutes, assetRoutes,
 		outcomesRoutes,
 		handoutRoutes, caseRoutes, shareRoutes, calendarRoutes, davRoutes, apiRoutes,
 	} {

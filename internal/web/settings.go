@@ -32,6 +32,7 @@ type settingsView struct {
 	BenchMinutes                       field
 	KeepOriginals                      field
 
+	Routine               routineFields
 	Place, Altitude, Zone field
 
 	OthersReachIt  bool // sign-in is needed
@@ -52,9 +53,9 @@ type machineLine struct{ Name, Scope, Made string }
 var scopeWords = map[scope]string{readScope: "read", writeScope: "read, and write entries and readings", sensorScope: "send readings, nothing else"}
 
 func (s *Server) newSettingsView(r *http.Request) (*settingsView, error) {
-	var settings care.Settings
-	var place care.Place
-	s.Book.Read(func(c *care.Collection) { settings, place = c.Settings, c.Place })
+	var c care.Collection
+	s.Book.Read(func(now *care.Collection) { c = *now })
+	settings, place := c.Settings, c.Place
 	machines, err := s.Secrets.Machines(r.Context())
 	if err != nil {
 		return nil, fmt.Errorf("reading the machines: %w", err)
@@ -64,6 +65,7 @@ func (s *Server) newSettingsView(r *http.Request) (*settingsView, error) {
 		Minutes:       field{Name: "minutes", Label: "Minutes a day", Value: shownLimit(settings.MinutesPerDay), Mode: "decimal", Hint: "What takes longer waits for another day, the least harmful first. Empty: no limit."},
 		Litres:        field{Name: "litres", Label: "Litres a day", Value: shownLimit(settings.LitresPerDay), Mode: "decimal", Hint: "Low-salt water there is on one day. Empty: no limit."},
 		KeepOriginals: field{Name: "keep_originals", Label: "Keep photographs as they came from the camera too", Type: "checkbox", Checked: settings.KeepOriginals},
+		Routine:       newRoutineFields(u, &c),
 		Place:         field{Name: "place", Label: "Latitude and longitude", Value: shownWhereabouts(place.LatitudeDeg, place.LongitudeDeg), Hint: "37.8 S, 145 E. Whole degrees do."},
 		Altitude:      field{Name: "altitude", Label: "Height above the sea", Value: shown(u, place.AltitudeM)},
 		Zone:          field{Name: "zone", Label: "Time zone", Value: place.Zone, Hint: "Of the days of measured climate: Europe/Berlin. Empty: that of the machine this runs on, " + readings.ZoneOf(care.Place{}, s.Now().Location()).String() + "."},

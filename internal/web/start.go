@@ -23,6 +23,7 @@ type startView struct {
 	Space, Kind, Day, Night            field
 	DayHumidity, NightHumidity         field
 	Water, WaterEC                     field
+	Strength, FeedEvery, WaterEvery    field
 	Temperature, Light, Salt, Measures field // units
 	HasSample                          bool
 }
@@ -49,6 +50,8 @@ func newStartView(u care.Units) *startView {
 		Water:         field{Name: "water", Label: "The lowest-salt water you have", Hint: "Rain, reverse osmosis, or mains if there is no other. Pots are flushed with it."},
 		WaterEC:       field{Name: "water_ec", Label: "Its conductivity", Hint: "From the pen: 0.03, 30 µS/cm, 15 ppm (500). Left empty, 0.05 mS/cm is reckoned with."},
 	}
+	usual := newRoutineFields(u, care.NewCollection())
+	v.Strength, v.FeedEvery, v.WaterEvery = usual.Strength, usual.FeedEvery, usual.WaterEvery
 	v.Altitude.Hint = "Leave it empty below 500 m: it hardly matters there."
 	v.Title = "A first place"
 	v.Temperature, v.Light, v.Salt, v.Measures = unitFields(u)
@@ -58,7 +61,7 @@ func newStartView(u care.Units) *startView {
 func (v *startView) fields() []*field {
 	return []*field{
 		&v.Place, &v.Altitude, &v.Space, &v.Kind, &v.Day, &v.Night, &v.DayHumidity, &v.NightHumidity,
-		&v.Water, &v.WaterEC, &v.Temperature, &v.Light, &v.Salt, &v.Measures,
+		&v.Water, &v.WaterEC, &v.Strength, &v.FeedEvery, &v.WaterEvery, &v.Temperature, &v.Light, &v.Salt, &v.Measures,
 	}
 }
 
@@ -88,6 +91,11 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 	if water.Name == "" && water.ECmS.Grade != 0 {
 		f.say("water", "Give it a name, such as rain barrel.")
 	}
+	told := care.NewCollection()
+	if water.Name != "" {
+		told.Waters = []care.Water{water}
+	}
+	routine := f.routine(units, told)
 	if f.wrong() {
 		v := newStartView(units)
 		v.HasSample = s.Sample != nil
@@ -102,6 +110,9 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 	if water.Name != "" {
 		details, kinds = append(details, care.Detail{Water: &water}), append(kinds, care.WaterSet)
 	}
+	if routine != (care.Routine{}) {
+		details, kinds = append(details, care.Detail{Routine: &routine}), append(kinds, care.RoutineSet)
+	}
 	entries := make([]care.Entry, len(kinds))
 	for i, kind := range kinds {
 		entries[i] = s.newEntry(kind, "", details[i])
@@ -109,7 +120,7 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 	if _, err := s.Book.Append(r.Context(), entries...); err != nil {
 		return err
 	}
-	return seeOther(w, r, "/repot?done=kept")
+	return seeOther(w, r, "/repot?done=begun")
 }
 
 func (s *Server) startWithSample(w http.ResponseWriter, r *http.Request) error {

@@ -30,7 +30,7 @@ func TestTheFirstPlace(t *testing.T) {
 	} {
 		values.Set(name, value)
 	}
-	expectSeeOther(t, b.post("/start", values), "/repot?done=kept")
+	expectSeeOther(t, b.post("/start", values), "/repot?done=begun")
 	c := b.collection()
 	if c.Place.LatitudeDeg.Value != -37.8 || c.Place.LongitudeDeg.Value != 145 || c.Place.AltitudeM.Value != 30.48 {
 		t.Errorf("the place is %+v", c.Place)
@@ -55,7 +55,7 @@ func TestTheFirstPlace(t *testing.T) {
 // A name is all that is needed.
 func TestTheLeastToStartWith(t *testing.T) {
 	b := newBench(t)
-	expectSeeOther(t, b.post("/start", url.Values{"space": {"sill"}}), "/repot?done=kept")
+	expectSeeOther(t, b.post("/start", url.Values{"space": {"sill"}}), "/repot?done=begun")
 	if c := b.collection(); len(c.Spaces) != 1 || len(c.Waters) != 0 || c.Place != (care.Place{}) {
 		t.Errorf("kept %+v", c)
 	}

@@ -48,6 +48,7 @@ type waterView struct {
 	Waters  []waterLine
 	Feeds   []feedLine
 	Mixed   []mixedLine
+	Usual   string // how feeding was before, as far as it was said
 }
 
 // takesLine is what today's round takes of one water.
@@ -95,6 +96,7 @@ func (s *Server) showWater(w http.ResponseWriter, r *http.Request) error {
 		}
 	})
 	u := c.Settings.Units
+	v.Usual = sayRoutine(u, &c)
 	for _, b := range planned {
 		v.Cans = append(v.Cans, newCanView(u, b, today))
 	}
