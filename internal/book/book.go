@@ -77,6 +77,9 @@ type Book struct {
 	outcomes outcomes
 	comings  comings
 	warm     warmths
+	dawn     dawn   // guarded by rounds
+	upTo     anchor // of a book that is the dawn of another: up to where it is told
+	depth    int    // how many books it is the dawn of, one after the other
 
 	changed   chan struct{} // tells Prepare
 	preparing atomic.Bool   // Prepare runs
@@ -89,6 +92,7 @@ type stamp struct {
 	around int // what is not about one plant
 	kase   int // of that, what every course rests on
 	warm   int // the warmth of days gone by, or to come
+	past   int // what was noted before the plan of the day, or measured
 }
 
 // Open reads the whole journal.
@@ -162,7 +166,7 @@ func (b *Book) reload(ctx context.Context) error {
 	defer b.mu.Unlock()
 	b.collection, b.arrivals, b.behind, b.entries = collection, arrivals, false, entries
 	b.records = make(map[string]int, len(collection.Plants))
-	b.stamp = stamp{b.stamp.all + 1, b.stamp.around + 1, b.stamp.kase + 1, b.stamp.warm + 1}
+	b.stamp = stamp{b.stamp.all + 1, b.stamp.around + 1, b.stamp.kase + 1, b.stamp.warm + 1, b.stamp.past + 1}
 	b.tellChanged()
 	return nil
 }
@@ -216,6 +220,10 @@ func (b *Book) apply(ctx context.Context, added []care.Entry) error {
 	}
 	b.stamp.all++
 	b.entries += len(added)
+	// What is noted late belongs to the plan of the day as if it had not been.
+	if planned, _ := b.anchorOn(b.Today()); slices.ContainsFunc(added, func(e care.Entry) bool { return planned.holds(&e) }) {
+		b.stamp.past++
+	}
 	for plant, was := range before {
 		is := b.collection.Plants[plant]
 		if was == nil || is == nil || !reflect.DeepEqual(was.Record, is.Record) || !slices.Equal(was.Taught(), is.Taught()) {

@@ -66,7 +66,7 @@ func (b *Book) Measured(ctx context.Context, changed care.Changed) error {
 		}
 	}
 	if late {
-		b.stamp.all, b.stamp.warm = b.stamp.all+1, b.stamp.warm+1
+		b.stamp.all, b.stamp.warm, b.stamp.past = b.stamp.all+1, b.stamp.warm+1, b.stamp.past+1
 	}
 	b.mu.Unlock()
 	if !late {
@@ -110,7 +110,7 @@ func (b *Book) settleClimate(ctx context.Context) error {
 	defer b.mu.Unlock()
 	if !reflect.DeepEqual(b.climate, fresh) && len(b.climate)+len(fresh) > 0 {
 		b.climate = fresh
-		b.stamp.all, b.stamp.kase = b.stamp.all+1, b.stamp.kase+1
+		b.stamp.all, b.stamp.kase, b.stamp.past = b.stamp.all+1, b.stamp.kase+1, b.stamp.past+1
 	}
 	return nil
 }

@@ -2,7 +2,6 @@ package book
 
 import (
 	"context"
-	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -22,12 +21,6 @@ type rounds struct {
 	last []madePlan
 	from time.Time // the day that what comes in the first days is counted from
 	come map[string]plantComing
-
-	morning  *plan.Ahead // of today, before anything was noted, and what it was made with
-	minutes  []float64
-	litres   float64
-	supplies []care.Supply
-	pace     care.WorkPace
 }
 
 // madePlan is a plan that holds until anything changes.
@@ -249,7 +242,7 @@ func (b *Book) makePlan(ctx context.Context, ask Ask, keep *plan.Ahead) (madePla
 	s := b.surroundings(from, days)
 	b.mu.RUnlock()
 	if v := ask.Minutes; v != nil {
-		s.situation.Minutes[0], s.limits.Minutes = *v+s.done.Minutes, *v+s.done.Minutes
+		s.limits.Minutes = *v + s.done.Minutes
 		s.horizon.Closed[0] = false
 	}
 	if v := ask.Litres; v != nil {
@@ -279,7 +272,7 @@ func (b *Book) makePlan(ctx context.Context, ask Ask, keep *plan.Ahead) (madePla
 		return ctx.Err() == nil && (ask.Watch == nil || ask.Watch(done, steps, cost))
 	}}
 	s.situation.Before, s.situation.Keep = keep, keep != nil
-	ahead, err := b.planWith(p, &s, search, ask.usual())
+	ahead, err := b.planWith(ctx, p, &s, search, &ask)
 	if err != nil {
 		return madePlan{}, err
 	}
@@ -287,11 +280,11 @@ func (b *Book) makePlan(ctx context.Context, ask Ask, keep *plan.Ahead) (madePla
 	return made, nil
 }
 
-// steadyItems is up to how many things a plan is kept close to that of the
-// morning: more are never searched through anyway.
+// steadyItems is up to how many things a plan is kept close to the one that the
+// day began with: more are never searched through anyway.
 const steadyItems = 20_000
 
-// How thoroughly a plan is searched for: that of the morning wholly. What is left
+// How thoroughly a plan is searched for: that of the day wholly. What is left
 // of it after an entry is only mended, lest everything moves; what there is for a
 // bad day is looked for a little.
 const (
@@ -300,30 +293,44 @@ const (
 	aLittle = 0.125
 )
 
-// planWith makes the plan. That of today stays close to the one of the morning,
-// which is worked out from how things stood then.
-func (b *Book) planWith(p *Plan, s *surroundings, search plan.Search, usual bool) (*plan.Ahead, error) {
+// planWith makes the plan. That of today stays close to the one that the day
+// began with, which is worked out from how things stood then.
+func (b *Book) planWith(ctx context.Context, p *Plan, s *surroundings, search plan.Search, ask *Ask) (*plan.Ahead, error) {
 	situation := s.situation
-	if s.on.Equal(b.Today()) && !situation.Keep {
-		morning, err := b.morning(p, s, search)
+	plants := make([]plan.Plant, len(p.states), len(p.states)+len(p.others))
+	things := 0
+	for i, state := range p.states {
+		plants[i] = b.rounds.plant(p, i, state, s)
+		things += len(plants[i].Coming)
+	}
+	plants = append(plants, p.others...)
+	limits := [][]float64{situation.Minutes}
+	if !situation.Keep && s.on.Equal(b.Today()) && things <= steadyItems {
+		before, err := b.before(ctx, s.on)
 		if err != nil {
 			return nil, err
 		}
-		situation.Before = morning
+		if before != nil {
+			made, err := before.planOf(ctx, Ask{From: s.on, Days: PlanDays, Watch: ask.Watch})
+			if err != nil {
+				return nil, err
+			}
+			situation.Before = made.plan.Ahead
+			if was := made.plan.s.situation.Minutes; !slices.Equal(was, situation.Minutes) {
+				limits = [][]float64{was, situation.Minutes}
+			}
+		}
 	}
-	plants := make([]plan.Plant, len(p.states))
-	for i, state := range p.states {
-		plants[i] = b.rounds.plant(p, i, state, s, false)
+	draft, err := plan.NewDraft(plants, situation)
+	if err != nil {
+		return nil, err
 	}
-	effort := float64(wholly)
-	switch {
-	case situation.Keep || situation.Before == nil:
-	case usual:
-		effort = mended
-	default:
-		effort = aLittle
+	mending := situation.Before != nil && !situation.Keep
+	made := draft.MakeWithin(stagesOf(limits, mending, draft, ask, s.done.Minutes), search)
+	if v := ask.Minutes; v != nil {
+		made.Days[0].Limit = *v
 	}
-	return makeAhead(append(plants, p.others...), situation, search, effort)
+	return made, nil
 }
 
 // looked returns a plant's outline with its looks for pests, and what was found
@@ -386,58 +393,16 @@ func states(list []subject) []*care.PlantState {
 	return of
 }
 
-// morning returns the plan as it was when the day began, of what was in the tanks
-// then; nil where there is too much in it.
-func (b *Book) morning(p *Plan, s *surroundings, search plan.Search) (*plan.Ahead, error) {
-	early := s.situation
-	early.Done, early.Supplies, early.LitresToday = plan.Limits{}, nil, nil
-	for i := range s.situation.Supplies {
-		early.Supplies = append(early.Supplies, s.situation.Supplies[i].Morning())
-	}
-	plants := make([]plan.Plant, len(p.states))
-	n := 0
-	for i, state := range p.states {
-		then := state.AsOfMorning(s.on)
-		plants[i] = b.rounds.plant(p, i, then, s, then != state)
-		n += len(plants[i].Coming)
-	}
-	if n > steadyItems {
-		return nil, nil
-	}
-	same := func(x, y plan.Plant) bool { return x.ID == y.ID && slices.Equal(x.Coming, y.Coming) }
-	r := &b.rounds
-	if r.morning != nil && r.morning.From.Equal(s.on) && slices.Equal(r.minutes, early.Minutes) && r.litres == early.Litres &&
-		slices.EqualFunc(r.supplies, early.Supplies, func(x, y care.Supply) bool { return x.Like(&y) }) &&
-		maps.EqualFunc(r.pace, early.Pace, func(x, y care.TaskPace) bool { return x.Takes == y.Takes }) && slices.EqualFunc(r.morning.Plants, plants, same) {
-		return r.morning, nil
-	}
-	made, err := makeAhead(plants, early, search, wholly) // those without a course have no rhythm to keep
-	if err != nil || made.Stopped {
-		return nil, err
-	}
-	r.morning, r.minutes, r.litres, r.supplies, r.pace = made, slices.Clone(early.Minutes), early.Litres, early.Supplies, early.Pace
-	return made, nil
-}
-
-func makeAhead(plants []plan.Plant, s plan.Situation, search plan.Search, effort float64) (*plan.Ahead, error) {
-	draft, err := plan.NewDraft(plants, s)
-	if err != nil {
-		return nil, err
-	}
-	search.Steps = int(effort * float64(plan.Steps(draft.Items())))
-	return draft.Make(search), nil
-}
-
 // plant returns what comes at a plant. What is counted from the day of the last
-// plan is remembered, unless it is of a passing state.
-func (r *rounds) plant(p *Plan, at int, state *care.PlantState, s *surroundings, passing bool) plan.Plant {
+// plan is remembered.
+func (r *rounds) plant(p *Plan, at int, state *care.PlantState, s *surroundings) plan.Plant {
 	outline, base, beside := p.outlines[at], p.bases[at], p.besides[at]
 	rec := &state.Record
 	one := plan.Plant{ID: state.ID, Label: rec.Label, Name: rec.Name, Space: outline.Space}
 	if !s.on.Equal(r.from) {
 		r.from, r.come = s.on, map[string]plantComing{}
 	}
-	passing = passing || s.days != PlanDays
+	passing := s.days != PlanDays
 	if known, ok := r.come[state.ID]; ok && !passing && known.state == state && known.base == base && known.beside == beside && known.around == s.stamp.around && known.warm == s.stamp.warm {
 		one.Coming = known.coming
 		return one

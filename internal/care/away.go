@@ -80,6 +80,11 @@ func (s *Settings) minutesOn(day time.Weekday) float64 {
 	return math.Inf(1)
 }
 
+// allowsAs reports whether a day allows the same as by other settings.
+func (s *Settings) allowsAs(other *Settings) bool {
+	return s.MinutesPerDay == other.MinutesPerDay && s.LitresPerDay == other.LitresPerDay && s.Weekdays == other.Weekdays
+}
+
 // WeekdayMinutes is what one day of the week allows, where it differs from the
 // others; zero is a day off.
 type WeekdayMinutes struct {

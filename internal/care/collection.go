@@ -32,7 +32,22 @@ type Collection struct {
 
 	Aways []AwayAt // in the order in which they were told
 
+	PlannedAnew Noting // when a new plan was last asked for
+	Relimited   Noting // when it was last said what days allow
+
 	Plants map[string]*PlantState
+}
+
+// Noting is when something was noted, and in which entry.
+type Noting struct {
+	At    time.Time
+	Entry string
+}
+
+// Compare tells which of two comes first: of one instant, the entry that was made
+// first.
+func (n Noting) Compare(other Noting) int {
+	return cmp.Or(n.At.Compare(other.At), strings.Compare(n.Entry, other.Entry))
 }
 
 // KeptCase is somebody else's case that was kept.
@@ -78,7 +93,6 @@ type PlantState struct {
 	Done                                                    map[string]Answer   // per job key: what was done about it, as long as it matters
 	Pours                                                   []Pour              // of the last weeks, in order of time
 	PlannedRepot                                            time.Time           // the day set for its next repot, if one is
-	Morning                                                 Morning             // how it stood when the day of the last entry began
 
 	Ended    time.Time // zero while it lives here
 	EndedHow Kind      // PlantLost or PlantLeft
@@ -200,6 +214,9 @@ func (c *Collection) Apply(e Entry) {
 	case RoutineSet:
 		c.Routine = *d.Routine
 	case SettingsSet:
+		if !d.Settings.allowsAs(&c.Settings) {
+			c.Relimited = Noting{e.At, e.ID}
+		}
 		c.Settings = *d.Settings
 	case TankSet:
 		c.Tanks = replace(c.Tanks, *d.Tank, func(t Tank) string { return t.Water })
@@ -215,6 +232,9 @@ func (c *Collection) Apply(e Entry) {
 		c.Cases = append(slices.Clip(c.Cases), KeptCase{Entry: e.ID, At: e.At, CaseText: *d.Case})
 	case AwaySet:
 		c.Aways = append(slices.Clip(c.Aways), AwayAt{*e.Detail.Away, e.ID})
+		c.Relimited = Noting{e.At, e.ID}
+	case PlanAnew:
+		c.PlannedAnew = Noting{e.At, e.ID}
 	case RainFell:
 		c.Rains = append(c.Rains, Rain{Entry: e.ID, At: e.At, MM: *d.RainMM, Where: d.Where, By: e.By})
 	case BladeCleaned:
@@ -263,7 +283,6 @@ func (c *Collection) setPlant(e Entry) {
 }
 
 func (p *PlantState) apply(e Entry) {
-	p.Morning.note(p, e.At)
 	p.Entries++
 	p.Latest = e.At
 	p.Seen.apply(e)

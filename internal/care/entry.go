@@ -43,6 +43,7 @@ const (
 	MembraneRead Kind = "membrane" // what a reverse-osmosis unit does
 	MixingSet    Kind = "mixing"   // scale, can and limits of batches
 	AwaySet      Kind = "away"     // days on which no round is done
+	PlanAnew     Kind = "new plan" // of the days ahead, instead of mending the one of the morning
 
 	RepotPlanned Kind = "repot planned" // for a day, or for none any more
 	RepotDone    Kind = "repot"
@@ -79,7 +80,7 @@ const (
 
 // Kinds lists every kind.
 var Kinds = []Kind{
-	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead, MixingSet, AwaySet,
+	PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, PlantSet, TankSet, StockRead, BatchMade, MembraneRead, MixingSet, AwaySet, PlanAnew,
 	RepotPlanned, RepotDone, FlushDone, WaterGiven, FeedDone, MistDone, SupplementIn, RainFell, Weighed, DrainageRead, RootsRead, Counted, SignSeen,
 	WetnessSeen, SpotSet, LightReadAt, ForecastIn,
 	PestLook, Treated, BladeUsed, BladeCleaned, Photographed, Moved, SpikeDecided, Reviewed, Noted, Skipped, PlantLost, PlantLeft, Withdrawn,
@@ -88,7 +89,7 @@ var Kinds = []Kind{
 // aboutPlant reports whether entries of this kind belong to one plant.
 func (k Kind) aboutPlant() bool {
 	switch k {
-	case SpotSet, LightReadAt, ForecastIn, PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, MixingSet, AwaySet, RainFell, BladeCleaned, Withdrawn:
+	case SpotSet, LightReadAt, ForecastIn, PlaceSet, SpaceSet, WaterSet, FeedSet, RoutineSet, SettingsSet, CaseKept, TankSet, StockRead, BatchMade, MembraneRead, MixingSet, AwaySet, PlanAnew, RainFell, BladeCleaned, Withdrawn:
 		return false
 	}
 	return true

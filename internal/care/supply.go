@@ -17,7 +17,6 @@ type Supply struct {
 	// and the other fields mean nothing.
 	Limited bool
 	Stock   basis.Value   // L now, on the first day; no grade if it was never read, and then nothing is counted on
-	UsedL   float64       // L of it that were poured and mixed on the first day already
 	HoldsL  float64       // what the tank holds; 0: not known
 	InflowL []basis.Value // of each day, from the first on, while the tank is not full
 	RejectL float64       // what goes down the drain for each litre that comes in
@@ -107,29 +106,6 @@ func (c *Collection) fillSupply(s *Supply, t Tank, on time.Time, days int, rainM
 		}
 	}
 	s.Stock = c.stockOn(t, on)
-	if read, ok := c.StockOf(t.Water); ok {
-		s.UsedL = c.usedSince(t.Water, read.At)[on]
-	}
-}
-
-// Morning is the supply as it was before anything was taken on the first day, as
-// far as it was read before.
-func (s Supply) Morning() Supply {
-	if s.Limited && s.Stock.Grade != 0 {
-		s.Stock.Value, s.Stock.Low, s.Stock.High = s.Stock.Value+s.UsedL, s.Stock.Low+s.UsedL, s.Stock.High+s.UsedL
-	}
-	s.UsedL = 0
-	return s
-}
-
-// near allows for the rounding of sums, in litres.
-const near = 1e-6
-
-// Like reports whether as much is there and will come as of another supply.
-func (s *Supply) Like(other *Supply) bool {
-	same := func(x, y float64) bool { return math.Abs(x-y) <= near }
-	return s.Water == other.Water && s.Limited == other.Limited && (s.Stock.Grade == 0) == (other.Stock.Grade == 0) && same(s.Stock.Value, other.Stock.Value) &&
-		s.HoldsL == other.HoldsL && slices.EqualFunc(s.InflowL, other.InflowL, func(x, y basis.Value) bool { return same(x.Value, y.Value) })
 }
 
 // Defaults of what a grower leaves out about tanks.

@@ -118,6 +118,8 @@ type Draft struct {
 	ahead *Ahead
 	s     *Situation
 	start []int32
+	need  float64 // minutes of all things together
+	fresh int     // things that the plan before knew nothing of
 }
 
 // NewDraft sets a plan up. The plants should come in walking order.
@@ -145,6 +147,7 @@ func NewDraft(plants []Plant, s Situation) (*Draft, error) {
 	for i := range plants {
 		n += len(plants[i].Coming)
 	}
+	s.Before.find()
 	m.Items, m.Options, a.refs = make([]Item, 0, n), make([]Option, 0, 4*n), make([]ref, 0, n)
 	minutes := map[care.Task]float64{}
 	for _, task := range care.Tasks {
@@ -164,8 +167,11 @@ func NewDraft(plants []Plant, s Situation) (*Draft, error) {
 			if c.ML > 0 {
 				it.Stock = stocks(c.Water)
 			}
-			was, known := s.Before.optionOf(slot{p.ID, c.Task, c.Due})
-			before := int(was.Day)
+			was := s.Before.optionOf(p, c, s.Keep)
+			before, known := plannedFor(was, c)
+			if was == nil {
+				d.fresh++
+			}
 			options = options[:0]
 			start := -1
 			for day := c.First; day <= min(c.Last, days-1); day++ {
@@ -209,6 +215,7 @@ func NewDraft(plants []Plant, s Situation) (*Draft, error) {
 			m.add(it, options, out)
 		}
 	}
+	d.need = need
 	m.Level = d.level(need)
 	return d, m.Check()
 }
@@ -287,44 +294,6 @@ func (d *Draft) stocks() func(water string) int16 {
 
 // Items is how many things are planned.
 func (d *Draft) Items() int { return len(d.ahead.model.Items) }
-
-// Make looks for the best plan. The draft must not be used again.
-func (d *Draft) Make(how Search) *Ahead {
-	a, m := d.ahead, d.ahead.model
-	if d.s.Before != nil {
-		start := make([]int32, len(d.start))
-		for i, c := range d.start {
-			if start[i] = c; c < 0 {
-				start[i] = m.Items[i].Count - 1
-			}
-		}
-		how.Prefer = start
-	}
-	found := Solve(m, how)
-	a.spread(found.Choice)
-	a.choice, a.Steps, a.Stopped = found.Choice, found.Steps, found.Stopped
-	a.lay(d.s)
-	return a
-}
-
-// optionOf returns how and on which day a plan does something.
-func (a *Ahead) optionOf(s slot) (o Option, known bool) {
-	if a == nil {
-		return Option{}, false
-	}
-	if a.found == nil {
-		a.found = make(map[slot]*Option, len(a.refs))
-		for i, r := range a.refs {
-			p := &a.Plants[r.plant]
-			c := &p.Coming[r.coming]
-			a.found[slot{p.ID, c.Task, c.Due}] = a.option(i)
-		}
-	}
-	if was := a.found[s]; was != nil && was.Day >= 0 {
-		return *was, true
-	}
-	return Option{}, false
-}
 
 func (a *Ahead) option(item int) *Option {
 	return &a.model.Options[a.model.Items[item].First+a.choice[item]]

@@ -97,7 +97,7 @@ func newDoneView(label, name string, e care.Entry, u care.Units) doneView {
 // doneWords are what an entry of each kind says when there is no more to say.
 var doneWords = map[care.Kind]string{
 	care.RepotPlanned: "repot planned", care.RepotDone: "repotted", care.FlushDone: "flushed", care.WaterGiven: "watered", care.FeedDone: "fed", care.MistDone: "misted", care.SupplementIn: "given a supplement",
-	care.RainFell: "it rained", care.Weighed: "weighed", care.DrainageRead: "drainage read", care.WetnessSeen: "looked at", care.SpotSet: "spot", care.LightReadAt: "light read", care.ForecastIn: "forecast handed in", care.RootsRead: "roots measured", care.Counted: "counted",
+	care.RainFell: "it rained", care.PlanAnew: "new plan asked for", care.Weighed: "weighed", care.DrainageRead: "drainage read", care.WetnessSeen: "looked at", care.SpotSet: "spot", care.LightReadAt: "light read", care.ForecastIn: "forecast handed in", care.RootsRead: "roots measured", care.Counted: "counted",
 	care.SignSeen: "seen", care.BladeUsed: "cut", care.BladeCleaned: "blade cleaned",
 	care.PestLook: "looked for pests, nothing found", care.Treated: "treated", care.Photographed: "photographed", care.Moved: "moved",
 	care.SpikeDecided: "spike", care.Reviewed: "reviewed", care.Noted: "noted", care.Skipped: "skipped", care.PlantLost: "lost", care.PlantLeft: "left the collection",
