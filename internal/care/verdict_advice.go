@@ -161,7 +161,7 @@ func (j *judging) advice(e growth.Evidence, v Verdict, on time.Time) Advice {
 	}
 	switch {
 	case v.Emergency != nil:
-		a.Text = "Act now, as below. Nothing else counts until it is dry and firm again."
+		a.Text = "Act now. Nothing else counts until it is dry and firm again."
 	case len(now) == 0:
 		a.LeaveAlone = true
 		a.Text = fmt.Sprintf("Leave it alone. Look again on %s.", look)

@@ -98,13 +98,13 @@ func printRound(w io.Writer, p *book.Plan, u care.Units) {
 	}
 	for _, stop := range day.Stops {
 		fmt.Fprintf(w, "\n%s  %s, %.1f L\n", orText(stop.Space, "somewhere"), minutesText(stop.Minutes), stop.Litres)
-		t := table{indent: "  "}
+		t := table{indent: "  ", folds: true}
 		for _, job := range stop.Jobs {
-			early := ""
+			amount := job.Amount
 			if job.Due.After(p.From) {
-				early = "due " + job.Due.Format("Mon 2 Jan")
+				amount += ", due " + job.Due.Format("Mon 2 Jan")
 			}
-			t.row(job.Label, string(job.Task), job.Amount, early)
+			t.row(job.Label, string(job.Task), amount)
 		}
 		t.print(w)
 	}

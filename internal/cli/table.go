@@ -12,6 +12,7 @@ type table struct {
 	rows   [][]string
 	indent string
 	right  []bool // columns that are aligned to the right, for numbers
+	folds  bool   // the last column is broken where the line would grow too long
 }
 
 func (t *table) row(cells ...string) { t.rows = append(t.rows, cells) }
@@ -35,6 +36,9 @@ func (t *table) print(w io.Writer) {
 			switch {
 			case i < len(t.right) && t.right[i]:
 				line.WriteString(pad + cell)
+			case i == len(row)-1 && t.folds:
+				at := utf8.RuneCountInString(line.String())
+				line.WriteString(strings.ReplaceAll(wrap(cell, lineWidth-at, ""), "\n", "\n"+strings.Repeat(" ", at)))
 			case i == len(row)-1:
 				line.WriteString(cell)
 			default:

@@ -83,7 +83,8 @@ func (f *frame) page() *frame { return f }
 type link struct {
 	Path, Name string
 	Here       bool
-	Further    bool // on a phone it stands behind More
+	Further    bool   // on a phone it stands behind More
+	Says       string // what is there, for the list behind More
 }
 
 // navigation leads to the screens that exist. A phone has room for the four of
@@ -92,19 +93,20 @@ type link struct {
 var navigation = []struct {
 	key, path, name string
 	further         bool
+	says            string
 }{
-	{"round", "/", "Round", false},
-	{"collection", "/collection", "Collection", false},
-	{"repot", "/repot", "Repot", false},
-	{"season", "/season", "Season", true},
-	{"spaces", "/spaces", "Spaces", true},
-	{"water", "/water", "Water", true},
-	{"pests", "/pests", "Pests", true},
-	{"outcomes", "/outcomes", "Outcomes", true},
-	{"cases", "/cases", "Cases", true},
-	{"paper", "/paper", "Paper", true},
-	{"sharing", "/sharing", "Sharing", true},
-	{"settings", "/settings", "Settings", true},
+	{"round", "/", "Round", false, ""},
+	{"collection", "/collection", "Collection", false, ""},
+	{"repot", "/repot", "Repot", false, ""},
+	{"season", "/season", "Season", true, "what to repot, and when"},
+	{"spaces", "/spaces", "Spaces", true, "climate, spots, where to put a plant"},
+	{"water", "/water", "Water", true, "today’s cans, tanks, feeds"},
+	{"pests", "/pests", "Pests", true, "what is watched for, blades"},
+	{"outcomes", "/outcomes", "Outcomes", true, "what became of past repots"},
+	{"cases", "/cases", "Cases", true, "somebody else’s plant"},
+	{"paper", "/paper", "Paper", true, "labels, the round, the season’s work"},
+	{"sharing", "/sharing", "Sharing", true, "links for a sitter, a calendar"},
+	{"settings", "/settings", "Settings", true, "units, usual care, what a day allows"},
 }
 
 // notices are what may be said after a form was taken. The query of a page
@@ -162,7 +164,7 @@ func (s *Server) render(w http.ResponseWriter, r *http.Request, status int, file
 	if (s.access.signedIn(r) || !s.access.required) && !f.Bare {
 		for _, n := range navigation {
 			here := n.key == f.Here
-			f.Links = append(f.Links, link{n.path, n.name, here, n.further})
+			f.Links = append(f.Links, link{Path: n.path, Name: n.name, Here: here, Further: n.further, Says: n.says})
 			f.Further = f.Further || here && n.further || f.Here == moreKey
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -253,6 +254,7 @@ type dateView struct {
 	Date, Name, What string
 	Past, Today      bool
 	Why              *becauseView
+	on               time.Time
 }
 
 func newDates(c *care.Course, u care.Units) []dateView {
@@ -260,7 +262,7 @@ func newDates(c *care.Course, u care.Units) []dateView {
 	for _, m := range c.Marks {
 		list = append(list, dateView{
 			Date: dayWords(m.Date, c.On), Name: sentence(m.Name), What: m.What,
-			Past: m.Date.Before(c.On), Today: m.Date.Equal(c.On), Why: newBecause(u, m.Because, 0, ""),
+			Past: m.Date.Before(c.On), Today: m.Date.Equal(c.On), Why: newBecause(u, m.Because, 0, ""), on: m.Date,
 		})
 	}
 	return list
@@ -279,9 +281,10 @@ func (s *Server) paced(list []dateView, c *care.Course) error {
 		date := c.Repot.AddDate(0, 0, int(math.Round(p.Here.Value)))
 		list[i] = dateView{
 			Date: dayWords(date, c.On), Name: list[i].Name, What: p.Says(), Past: date.Before(c.On), Today: date.Equal(c.On),
-			Why: newBecause(care.Units{}, p.PaceBecause(), 0, ""),
+			Why: newBecause(care.Units{}, p.PaceBecause(), 0, ""), on: date,
 		}
 	}
+	slices.SortStableFunc(list, func(a, b dateView) int { return a.on.Compare(b.on) })
 	return nil
 }
 

@@ -77,7 +77,11 @@ func newRootsView(sp specimen, u care.Units, c *care.Course, r care.Rooting) *ro
 		v.Short = "Roots are growing."
 	case verdict.State == growth.Stopped:
 		v.Role, v.Short = "waiting", "No marked root grows."
-		v.Says = fmt.Sprintf("No marked root grows: the chance that one still lengthens by more than %s is at most %s. Change nothing for that alone; look for new tips.", u.Show(growth.GrowingRate), percent(verdict.AtMost))
+		v.Says = "No marked root grows"
+		if verdict.AtMost > 0 {
+			v.Says += fmt.Sprintf(": the chance that one still lengthens by more than %s is at most %s", u.Show(growth.GrowingRate), percent(verdict.AtMost))
+		}
+		v.Says += ". Change nothing for that alone; look for new tips."
 	default:
 		v.Role, v.Short = "waiting", "Too early to say whether roots grow."
 		v.Says = fmt.Sprintf("Too early to say: the chance that a marked root grows lies between %s and %s.", percent(verdict.AtLeast), percent(verdict.AtMost))

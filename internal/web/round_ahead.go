@@ -24,6 +24,7 @@ func aheadRoutes(on *router) {
 type aheadView struct {
 	frame
 	Days      []aheadDay
+	Busy      bool // some day has a job
 	Missed    []missedLine
 	More      int // further ones, which cost less than those shown
 	Harm      string
@@ -165,6 +166,7 @@ func (s *Server) layDays(v *aheadView, p *book.Plan, aways []care.AwayAt, u care
 		for _, a := range aways {
 			line.Away = line.Away || a.Holds(d.On)
 		}
+		v.Busy = v.Busy || d.Minutes > 0
 		v.Days = append(v.Days, line)
 	}
 }
@@ -342,12 +344,14 @@ func (s *Server) showShort(w http.ResponseWriter, r *http.Request) error {
 		pauses = pauses || slices.ContainsFunc(stop.Jobs, func(j care.Job) bool { return strings.Contains(j.Amount, " between") })
 		v.Stops = append(v.Stops, one)
 	}
-	these := fmt.Sprintf("these %d", n)
-	switch n {
-	case 0:
+	these := fmt.Sprintf("do these %d jobs", n)
+	switch {
+	case n == 0 && len(day.Waits) == 0:
+		these = "nothing is due"
+	case n == 0:
 		these = "not one job fits"
-	case 1:
-		these = "this one"
+	case n == 1:
+		these = "do this one job"
 	}
 	v.Says = fmt.Sprintf("You have %s: %s.", shownMinutes(minutes.Value), these)
 	if day.Setup > 0 {

@@ -30,7 +30,7 @@ var taskForms = map[care.Task]taskForm{
 	care.Watering:     {"Water", "Watered", "+ look", "Watered, with this", "done", []string{"still wet", "not home"}},
 	care.Misting:      {"Mist", "Misted", "", "", "", []string{"damp enough", "not home"}},
 	care.LookForPests: {"Pest look", "None seen", "found", "Found this", "found", []string{"no time", "no lens at hand"}},
-	care.MeasureRoots: {"Measure roots", "", "enter lengths", "Keep these lengths", "done", []string{"no tips to see", "no time"}},
+	care.MeasureRoots: {"Measure roots", "", "Enter lengths", "Keep these lengths", "done", []string{"no tips to see", "no time"}},
 	care.Review:       {"Review", "Reviewed", "+ note", "Reviewed, with this", "done", []string{"too early to say", "no time"}},
 	care.Photograph:   {"Photograph", "", "", "", "", []string{"no time", "no light"}},
 }

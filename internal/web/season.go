@@ -32,6 +32,7 @@ type seasonView struct {
 	Tools      string
 	Wrong      string // what is wrong with a date that was typed
 	HasLimits  bool
+	Busy       bool // some week asks for something
 }
 
 type seasonPlant struct {
@@ -155,6 +156,7 @@ func (v *seasonView) layWeeks(made *book.Season, u care.Units) {
 		if i >= book.SeasonWeeks {
 			line.Date = "" // no repot can be set into it here
 		}
+		v.Busy = v.Busy || w.Minutes > 0
 		v.Weeks = append(v.Weeks, line)
 	}
 }

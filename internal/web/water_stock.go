@@ -34,15 +34,17 @@ func newTankLine(u care.Units, c *care.Collection, s care.Supply, takesL float64
 			tank = t
 		}
 	}
-	l.Is = "A tank"
+	holds := ""
+	if s.HoldsL > 0 {
+		holds = " of " + shownLitres(u, s.HoldsL)
+	}
 	switch {
 	case tank.Unit != nil:
-		l.Is = "A tank filled by reverse osmosis"
+		l.Is = "A tank" + holds + ", filled by reverse osmosis"
 	case tank.Roof != nil:
-		l.Is = "A barrel under a roof"
-	}
-	if s.HoldsL > 0 {
-		l.Is += " of " + shownLitres(u, s.HoldsL)
+		l.Is = "A barrel" + holds + " under a roof"
+	default:
+		l.Is = "A tank" + holds
 	}
 	l.Reading = field{Name: "litres", Label: "What is in it now", Unit: dayLitres.usual(u), Mode: "decimal"}
 	litres := func(name string, v basis.Value, b *care.Because) figureView {
