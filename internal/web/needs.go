@@ -177,6 +177,12 @@ func newNeedView(u care.Units, n need, list []resident) (needView, error) {
 	}
 	if here.Grade == basis.Assumption {
 		v.Here += ", assumed"
+		if here.Unit == lightUnit {
+			// Each plant's usual light stands in for the room's: there is nothing to
+			// hold it against.
+			v.Here = "not said yet; a meter reading or a described spot tells"
+			return v, nil
+		}
 	}
 	if len(n.missed) == 0 {
 		return v, nil

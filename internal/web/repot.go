@@ -26,6 +26,7 @@ type repotView struct {
 	PlantID, Change string
 	Withdraw        string // path, when a repot is changed
 	Piece           string // label of the plant it was divided from
+	After           string // label of the plant that was repotted before, whose day and mix are filled in
 	recordFields
 	Date, Work          field
 	From, To            homeFields
@@ -137,7 +138,12 @@ func (s *Server) showRepot(w http.ResponseWriter, r *http.Request) error {
 	if q.Get("piece") == "" && b.id == "" {
 		b.plant.Label = q.Get("label")
 	}
+	after := ""
+	if old == nil && q.Get("piece") == "" {
+		after = s.likeThatBefore(b, q.Get("after"))
+	}
 	v := s.newRepotView(b)
+	v.After = after
 	if old != nil {
 		v.changing(b, *old)
 		v.Note.Value = old.Detail.Note
@@ -148,6 +154,35 @@ func (s *Server) showRepot(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	return s.render(w, r, http.StatusOK, "repot.html", v)
+}
+
+// likeThatBefore fills in what one plant after the other has in common at a
+// bench: day, space, and what they are put into, but for its size. It returns
+// the label of the plant before, or nothing where there is none.
+func (s *Server) likeThatBefore(b *repotting, before string) string {
+	if before == "" {
+		return ""
+	}
+	sp, err := s.specimen(before)
+	if err != nil || len(sp.state.Repots) == 0 {
+		return "" // the form is as good without
+	}
+	last := sp.state.Record.Repot
+	b.repot.Date, b.repot.Work, b.repot.SoakedHours = last.Date, last.Work, last.SoakedHours
+	if last.Work == care.Divided {
+		b.repot.Work = care.Repotted
+	}
+	b.repot.To = care.Home{Medium: last.To.Medium}
+	if c := last.To.Container; c != nil {
+		b.repot.To.Container = &care.Container{Material: c.Material}
+	}
+	if m := last.To.Mount; m != nil {
+		b.repot.To.Mount = &care.Mount{Material: m.Material}
+	}
+	if b.plant.Space == "" {
+		b.plant.Space = sp.state.Record.Space
+	}
+	return sp.label()
 }
 
 func (s *Server) newRepotView(b *repotting) *repotView {

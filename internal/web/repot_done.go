@@ -16,6 +16,7 @@ type repottedView struct {
 	Next    string // hygiene before the next plant
 	Divided bool
 	Piece   string // path to write down another piece
+	After   string // path to write down the next plant
 }
 
 func (s *Server) showRepotted(w http.ResponseWriter, r *http.Request) error {
@@ -23,7 +24,7 @@ func (s *Server) showRepotted(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	v := &repottedView{Plant: newPlantHead(sp), Piece: "/repot?piece=" + sp.id}
+	v := &repottedView{Plant: newPlantHead(sp), Piece: "/repot?piece=" + sp.id, After: "/repot?after=" + sp.id}
 	v.Title, v.Here, v.Style, v.Module, v.Notice = sp.label()+" is repotted", "repot", "plant.css", "modules/plant.js", "Kept."
 	if cautions := s.cautions("cutting"); len(cautions) > 0 {
 		v.Next = cautions[0]

@@ -6,6 +6,7 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+	"time"
 
 	"velamen/internal/care"
 )
@@ -221,5 +222,29 @@ func TestBothHemispheresHaveTheirCourse(t *testing.T) {
 	}
 	if dates() == south {
 		t.Error("roots are expected in a November at 52° north when they are at 37.8° south")
+	}
+}
+
+// One plant after the other goes into the same mix on the same day: the next
+// form has them already, and neither the size of the pot nor what was found.
+func TestTheNextPlantIsLikeTheOneBefore(t *testing.T) {
+	b := newBench(t, withSample)
+	first := b.plant("P-001")
+	var last care.Repot
+	b.server.Book.Read(func(c *care.Collection) { last = c.Plants[first].Record.Repot })
+	if page := b.get("/plant/" + first + "/repotted"); !strings.Contains(page, `href="/repot?after=`+first+`"`) {
+		t.Error("the end of the work does not lead to the next plant")
+	}
+	for _, path := range []string{"/repot?after=" + first, "/repot?after=" + first + "&label=C-001"} {
+		v := b.values(path, "/repot#preview")
+		if v.Get("date") != last.Date.Format(time.DateOnly) || v.Get("space") == "" || v.Get("to_medium0") != last.To.Medium[0].Medium || v.Get("soaked") == "" {
+			t.Errorf("%s is not filled in: %v", path, v)
+		}
+		if v.Get("to_size") != "" || v.Get("roots_kept") != "" || v.Get("root_tips") != "" {
+			t.Errorf("%s takes over what differs from plant to plant: %v", path, v)
+		}
+	}
+	if v := b.values("/repot?after=nobody", "/repot#preview"); v.Get("to_medium0") != "" {
+		t.Errorf("filled in after nobody: %v", v)
 	}
 }
