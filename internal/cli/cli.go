@@ -11,6 +11,7 @@ import (
 	"io"
 	"os"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"github.com/alecthomas/kong"
@@ -112,7 +113,7 @@ func Run(ctx context.Context, args []string, s Streams, now func() time.Time) in
 		return exited
 	}
 	if err != nil {
-		fmt.Fprintf(s.Err, "velamen: %v\nSee: velamen --help\n", err)
+		fmt.Fprintf(s.Err, "velamen: %v\nSee: %s --help\n", err, asFarAs(err))
 		return exitBadInput
 	}
 	y, m, d := now().Date()
@@ -134,6 +135,21 @@ func Run(ctx context.Context, args []string, s Streams, now func() time.Time) in
 		return exitFailed
 	}
 	return exitDone
+}
+
+// asFarAs is as much of a command as was understood before an error, so that the
+// help it leads to is about that.
+func asFarAs(err error) string {
+	words := []string{"velamen"}
+	var wrong *kong.ParseError
+	if errors.As(err, &wrong) {
+		for _, step := range wrong.Context.Path {
+			if step.Command != nil {
+				words = append(words, step.Command.Name)
+			}
+		}
+	}
+	return strings.Join(words, " ")
 }
 
 // failure marks an error that no change of the input would mend.

@@ -144,8 +144,29 @@ func open(path string, in io.Reader) (io.ReadCloser, string, error) {
 		f.Close()
 		return nil, "", fmt.Errorf("%s is a folder; a case file is expected", path)
 	}
+	if isCollection(path) {
+		f.Close()
+		return nil, "", fmt.Errorf("%s is a collection, where a case file is expected; its courses are on its pages, and one plant's on paper: velamen handout %s --plant LABEL -o FILE.pdf", path, path)
+	}
 	return f, path, nil
 }
+
+// isCollection reports whether a file is a database, as collections are: it
+// begins with the words by which SQLite 3 knows its own.
+func isCollection(path string) bool {
+	f, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	head := make([]byte, len(databaseMark))
+	_, err = io.ReadFull(f, head)
+	return err == nil && string(head) == databaseMark
+}
+
+// databaseMark is how an SQLite 3 file begins ("Database File Format", section
+// 1.3.1, from memory).
+const databaseMark = "SQLite format 3\x00"
 
 // dayOf reads a day as written on the command line.
 func dayOf(text string, today time.Time) (time.Time, error) {

@@ -2,6 +2,7 @@ package cli
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"os"
 	"time"
@@ -14,7 +15,7 @@ import (
 
 // handoutCommand prints the course of one plant as a page to pin up.
 type handoutCommand struct {
-	File  string `arg:"" help:"Case file (TOML), or - for standard input."`
+	File  string `arg:"" help:"The collection, a case file (TOML), or - for a case from standard input."`
 	Out   string `short:"o" required:"" help:"The PDF to write." placeholder:"FILE"`
 	Plant string `help:"The plant with this label; needed where the file tells of several." placeholder:"LABEL"`
 	Page  string `help:"Size of the paper: A4 or Letter." default:"A4" placeholder:"SIZE"`
@@ -35,6 +36,9 @@ func (c handoutCommand) Run(r *run) error {
 	if err != nil {
 		return failed("reading the culture tables", err)
 	}
+	if isCollection(c.File) {
+		return c.fromCollection(r, on, size)
+	}
 	file, name, err := open(c.File, r.in)
 	if err != nil {
 		return err
@@ -52,6 +56,43 @@ func (c handoutCommand) Run(r *run) error {
 		return err
 	}
 	if err := writeHandout(c.Out, kase, plant, tables, units, on, size); err != nil {
+		return err
+	}
+	fmt.Fprintf(r.out, "%s: the course of %s on %s paper.\n", c.Out, plantTitle(plant), size.Name)
+	return nil
+}
+
+// fromCollection prints the course of a plant whose journal is kept.
+func (c handoutCommand) fromCollection(r *run, on time.Time, size paper.Size) (err error) {
+	b, done, err := openBook(r, c.File)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, done()) }()
+	if c.Plant == "" {
+		return fmt.Errorf("%s holds a whole collection; name a plant with --plant LABEL", c.File)
+	}
+	var id string
+	var plant care.Plant
+	var units care.Units
+	b.Read(func(k *care.Collection) {
+		units = k.Settings.Units
+		var found *care.PlantState
+		if found, err = k.ByLabel(c.Plant); err == nil {
+			id, plant = found.ID, found.Record
+		}
+	})
+	if err != nil {
+		return err
+	}
+	if units, err = units.With(c.Units); err != nil {
+		return fmt.Errorf("--units: %w", err)
+	}
+	course, err := b.Course(id, on)
+	if err != nil {
+		return err
+	}
+	if err := writeSheet(c.Out, paper.Sheet{Course: course, Home: plant.Repot.To, Units: units}, size); err != nil {
 		return err
 	}
 	fmt.Fprintf(r.out, "%s: the course of %s on %s paper.\n", c.Out, plantTitle(plant), size.Name)
@@ -86,8 +127,12 @@ func writeHandout(path string, kase care.Case, plant care.Plant, tables culture.
 	if err != nil {
 		return err
 	}
+	return writeSheet(path, paper.Sheet{Course: course, Home: plant.Repot.To, Units: units}, size)
+}
+
+func writeSheet(path string, sheet paper.Sheet, size paper.Size) error {
 	var pdf bytes.Buffer
-	if err := paper.WriteCourse(&pdf, paper.Sheet{Course: course, Home: plant.Repot.To, Units: units}, size); err != nil {
+	if err := paper.WriteCourse(&pdf, sheet, size); err != nil {
 		return failed("making the hand-out", err)
 	}
 	return writeWhole(path, pdf.Bytes())
