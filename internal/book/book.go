@@ -138,6 +138,36 @@ func (b *Book) Append(ctx context.Context, entries ...care.Entry) ([]care.Entry,
 	return added, nil
 }
 
+// PlantsKnown refuses entries about a plant that nothing describes: they would
+// stand in the journal and count nowhere. The entry that describes it may come in
+// the same go, in any order. What was kept before may be sent again, whatever
+// became of its plant since.
+func (b *Book) PlantsKnown(ctx context.Context, entries []care.Entry) error {
+	described := map[string]bool{}
+	for _, e := range entries {
+		if e.Kind == care.PlantSet {
+			described[e.Plant] = true
+		}
+	}
+	for _, e := range entries {
+		known := e.Plant == "" || described[e.Plant]
+		if !known {
+			b.Read(func(c *care.Collection) { known = c.Plants[e.Plant] != nil })
+		}
+		if known {
+			continue
+		}
+		kept, err := b.store.OfPlant(ctx, e.Plant)
+		if err != nil {
+			return fmt.Errorf("looking for a plant: %w", err)
+		}
+		if !slices.ContainsFunc(kept, func(one care.Entry) bool { return one.ID == e.ID }) {
+			return &Invalid{Entry: e.ID, Problems: []care.Problem{{Field: "plant", Message: fmt.Sprintf("no plant has the id %s; a plant comes in with an entry of the kind %q", e.Plant, care.PlantSet)}}}
+		}
+	}
+	return nil
+}
+
 // reload works the whole collection out afresh, from entries as they come: they
 // are too many to be held at once. The writing lock is held.
 func (b *Book) reload(ctx context.Context) error {

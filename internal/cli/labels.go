@@ -63,6 +63,9 @@ func (c labelsCommand) Run(r *run) error {
 		return err
 	}
 	fmt.Fprintf(r.out, "%s: %d labels of %.4g × %.4g mm.\n", c.Out, len(labels), g.LabelWidth, g.LabelHeight)
+	if cut := paper.CutShort(labels, g); len(cut) > 0 {
+		fmt.Fprintf(r.out, "Too long for these labels even in the smallest type, and cut short with “…”: %s\n", strings.Join(cut, ", "))
+	}
 	var texts []string
 	for _, l := range labels {
 		texts = append(texts, l.Label, l.Name, l.Medium)

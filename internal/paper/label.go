@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/boombuler/barcode/qr"
 )
@@ -128,6 +129,7 @@ type fit struct {
 	lines int
 	pt    float64
 	code  float64
+	cut   bool // what runs over ends in an ellipsis
 }
 
 // labelPad is the empty border of a label.
@@ -155,6 +157,9 @@ func (s *sheet) fit(l Label, width, height float64) fit {
 	}
 	lines := labelLines(l)
 	for keep := len(lines); keep > 0; keep-- {
+		if keep == 1 && l.Name != "" && s.lineRoom(l, inner, high) > 0 {
+			return fit{2, leastPt, f.code, true} // a name that is cut short says more than none
+		}
 		broken := fit{}
 		for pt := mostPt; pt >= leastPt; pt -= 0.5 {
 			used, whole := 0.0, true
@@ -169,16 +174,37 @@ func (s *sheet) fit(l Label, width, height float64) fit {
 			switch {
 			case used > high:
 			case whole:
-				return fit{keep, pt, f.code}
+				return fit{keep, pt, f.code, false}
 			case broken.lines == 0:
-				broken = fit{keep, pt, f.code}
+				broken = fit{keep, pt, f.code, false}
 			}
 		}
 		if broken.lines > 0 {
 			return broken
 		}
 	}
-	return fit{1, leastPt, f.code}
+	return fit{1, leastPt, f.code, true}
+}
+
+// lineRoom is how many lines of the smallest type fit below the label itself.
+func (s *sheet) lineRoom(l Label, width, height float64) int {
+	st := labelStyle("B", 0, leastPt)
+	used := float64(len(s.wrap(l.Label, st, width))) * st.pt * pointMM * labelLeading
+	return int((height - used) / (leastPt * pointMM * labelLeading))
+}
+
+// CutShort returns the labels of which the label itself or the name is too long
+// for a grid, even in the smallest type: it is printed with an ellipsis. Labels so
+// low that no name fits at all carry none and are not among them.
+func CutShort(labels []Label, g Grid) []string {
+	s := newSheet(Size{"labels", g.WidthMM, g.HeightMM}, "Labels", time.Time{})
+	var cut []string
+	for _, one := range labels {
+		if s.fit(one, g.LabelWidth, g.LabelHeight).cut {
+			cut = append(cut, one.Label)
+		}
+	}
+	return cut
 }
 
 // label sets one label: the code on the right, the words beside it.
@@ -200,8 +226,14 @@ func (s *sheet) label(l Label, f fit, x, y, width, height float64) error {
 		}
 		st := labelStyle(line.face, i, f.pt)
 		for _, text := range s.wrap(line.text, st, inner.width) {
+			pitch := st.pt * pointMM * labelLeading
+			if f.cut && len(texts) > 0 && used+pitch > height-2*pad {
+				last := len(texts) - 1
+				texts[last] = s.ending(texts[last], styles[last], inner.width)
+				break
+			}
 			texts, styles = append(texts, text), append(styles, st)
-			used += st.pt * pointMM * labelLeading
+			used += pitch
 		}
 	}
 	at := inner.y + math.Max(0, (height-2*pad-used)/2)
@@ -211,6 +243,17 @@ func (s *sheet) label(l Label, f fit, x, y, width, height float64) error {
 		at += pitch
 	}
 	return nil
+}
+
+// ending ends a line that goes on with an ellipsis, and makes room for it.
+func (s *sheet) ending(text string, st style, width float64) string {
+	const ellipsis = "…"
+	s.set(text, st)
+	for text != "" && s.pdf.GetStringWidth(text+ellipsis) > width {
+		_, last := utf8.DecodeLastRuneInString(text)
+		text = text[:len(text)-last]
+	}
+	return strings.TrimRight(text, " ") + ellipsis
 }
 
 const labelLeading = 1.15

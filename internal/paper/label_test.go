@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -93,6 +94,45 @@ func TestLabelsSayWhatTheyShould(t *testing.T) {
 		}
 		if y1-y0 < 6 {
 			t.Errorf("a word is %.1f points high: %s", y1-y0, line)
+		}
+	}
+}
+
+// What is too long even in the smallest type is cut short with an ellipsis and
+// named beforehand; nothing runs over the edge, and a short label with a name that
+// has no room at all stands whole.
+func TestLabelsAreCutShortRatherThanRunOver(t *testing.T) {
+	labels := someLabels(4)
+	labels[1].Label = strings.Repeat("Ünterschiedlichkeit", 20)
+	labels[2].Name = strings.Repeat("Rhyncholaeliocattleya Čeněk ", 12)
+	labels[3].Name = "Sc."
+	for name, c := range map[string]struct {
+		grid     paper.Grid
+		cut      []string
+		ellipses int
+	}{
+		"a tape of 12 mm":   {paper.Tape(62, 12), []string{labels[1].Label, labels[2].Label}, 2},
+		"the smallest":      {paper.Tape(15, 6), []string{labels[1].Label}, 1},
+		"a sheet with room": {paper.Grid{WidthMM: 210, HeightMM: 297, Rows: 4, Columns: 1, LabelWidth: 210, LabelHeight: 74}, nil, 0},
+	} {
+		if cut := paper.CutShort(labels, c.grid); !slices.Equal(cut, c.cut) {
+			t.Errorf("%s: cut short %d labels, want %d: %.40q", name, len(cut), len(c.cut), cut)
+		}
+		var pdf bytes.Buffer
+		if err := paper.WriteLabels(&pdf, labels, c.grid, day); err != nil {
+			t.Fatal(err)
+		}
+		path := written(t, pdf.Bytes())
+		text := string(tool(t, "pdftotext", "-bbox", path, "-"))
+		if n := strings.Count(text, "…"); n != c.ellipses {
+			t.Errorf("%s: %d ellipses, want %d", name, n, c.ellipses)
+		}
+		high, wide := c.grid.HeightMM*72/25.4, c.grid.WidthMM*72/25.4
+		for line := range strings.Lines(text) {
+			var x0, y0, x1, y1 float64
+			if n, _ := fmt.Sscanf(strings.TrimSpace(line), `<word xMin="%f" yMin="%f" xMax="%f" yMax="%f">`, &x0, &y0, &x1, &y1); n == 4 && (x0 < 0 || y0 < -0.5 || x1 > wide+0.1 || y1 > high+0.5) {
+				t.Errorf("%s: runs over the edge: %s", name, line)
+			}
 		}
 	}
 }

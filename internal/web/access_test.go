@@ -411,3 +411,25 @@ func TestPassphraseHashes(t *testing.T) {
 		}
 	}
 }
+
+// A program may not write about a plant that is not there: the entry would count
+// nowhere. It may bring the plant with it, and send again what was kept.
+func TestEntriesNameAPlantThatIsThere(t *testing.T) {
+	b := newBench(t)
+	stranger, note := newID(), newID()
+	entries := operations()[slices.IndexFunc(operations(), func(o operation) bool { return o.id == "addEntries" })]
+	entry := func(id, kind, detail string) string {
+		return fmt.Sprintf(`{"id":%q,"at":%q,"kind":%q,"plant":%q,"detail":%s}`, id, b.server.Now().Format(time.RFC3339), kind, stranger, detail)
+	}
+	about := entry(note, "note", `{"note":"a new tip"}`)
+	x := b.ask(entries, "/entries", `{"entries":[`+about+`]}`, "")
+	if x.Status != http.StatusUnprocessableEntity || !strings.Contains(string(x.Body), `"field":"plant"`) || !strings.Contains(string(x.Body), stranger) {
+		t.Fatalf("a note about nobody: %d %s", x.Status, x.Body)
+	}
+	both := `{"entries":[` + about + `,` + entry(newID(), "plant", `{"plant":{"label":"Q-1"}}`) + `]}`
+	for _, sent := range []string{both, both, `{"entries":[` + about + `]}`} {
+		if x := b.ask(entries, "/entries", sent, ""); x.Status != http.StatusOK {
+			t.Errorf("a plant that comes along: %d %s", x.Status, x.Body)
+		}
+	}
+}

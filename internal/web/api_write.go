@@ -27,7 +27,7 @@ func writeOperations() []operation {
 	return []operation{
 		{
 			method: http.MethodPost, path: "/entries", id: "addEntries", scope: writeScope, statuses: []int{http.StatusConflict, http.StatusUnprocessableEntity},
-			summary: "Add entries of any kind to the journal: whatever the pages write is one. All are kept or none; sent twice they are there once; a wrong one is corrected or withdrawn by another",
+			summary: "Add entries of any kind to the journal: whatever the pages write is one. All are kept or none; sent twice they are there once; a plant has to be known, or to come with them; a wrong one is corrected or withdrawn by another",
 			body:    entriesSent{}, answer: entriesTaken{}, handle: (*Server).takeEntries,
 			example: entriesSent{[]care.Entry{{
 				ID: "0190b5c2-7d3e-7000-8000-0123456789ab", At: time.Date(2026, 11, 24, 8, 0, 0, 0, time.UTC), Kind: care.Weighed,
@@ -48,6 +48,9 @@ func writeOperations() []operation {
 func (s *Server) takeEntries(r *http.Request) (any, error) {
 	var sent entriesSent
 	if err := readSent(r, &sent); err != nil {
+		return nil, err
+	}
+	if err := s.Book.PlantsKnown(r.Context(), sent.Entries); err != nil {
 		return nil, err
 	}
 	return s.keepSent(r.Context(), sent.Entries)

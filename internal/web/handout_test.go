@@ -5,7 +5,10 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"strings"
 	"testing"
+
+	"velamen/internal/care"
 )
 
 // fetch returns what an address answers, whatever its type.
@@ -55,5 +58,23 @@ func TestPaperComesOut(t *testing.T) {
 		if answer, _ := b.fetch(path); answer.StatusCode != status {
 			t.Errorf("%s: status %d, want %d", path, answer.StatusCode, status)
 		}
+	}
+}
+
+// A label that is too long for the paper is named before it is printed cut short.
+func TestLabelsThatAreTooLongAreNamedFirst(t *testing.T) {
+	b := newBench(t)
+	long := strings.Repeat("long ", 60)
+	b.note(care.PlantSet, newID(), care.Detail{Plant: &care.Plant{Label: "L-9", Name: long}})
+	asks := "/paper/labels?sheet=tape&width=30&height=12"
+	answer := b.do(httptest.NewRequest(http.MethodGet, asks, nil))
+	if text := body(t, answer); answer.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(text, "Too long for these labels") || !strings.Contains(text, "L-9") || !strings.Contains(text, `name="cut"`) {
+		t.Errorf("%s", answer.Status)
+	}
+	if answer := b.do(httptest.NewRequest(http.MethodGet, asks+"&cut=yes", nil)); answer.StatusCode != http.StatusOK || answer.Header.Get("Content-Type") != "application/pdf" {
+		t.Errorf("cut short: %s", answer.Status)
+	}
+	if strings.Contains(b.get("/paper"), `name="cut"`) {
+		t.Error("it is asked before anything is too long")
 	}
 }

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"io"
 	"net/http"
 	"net/url"
@@ -20,6 +21,7 @@ type labelFields struct {
 	Left, Top             field
 	GapAcross, GapDown    field
 	Skip, Outlines        field
+	Cut                   field // asked where something is too long
 }
 
 // A sheet's measures in the grower's own unit, millimetres or inches.
@@ -44,6 +46,7 @@ func newLabelFields(u care.Units) labelFields {
 		GapAcross: ask("across", "Gap between, across", ""), GapDown: ask("down", "Gap between, down", ""),
 		Skip:     field{Name: "skip", Label: "Used up already", Mode: "numeric", Hint: "So many labels of the first sheet are left out."},
 		Outlines: field{Name: "outlines", Label: "Draw the edges, to cut out or to check the measures", Type: "checkbox"},
+		Cut:      field{Name: "cut", Label: "Print what is too long cut short, with “…”", Type: "checkbox"},
 	}
 	q.LabelWidth.Hint = "Left empty, the labels fill the sheet within its margins."
 	q.Width.Hint = "For a tape: the length of a label; for another sheet: its width."
@@ -52,7 +55,7 @@ func newLabelFields(u care.Units) labelFields {
 }
 
 func (q *labelFields) list() []*field {
-	return []*field{&q.Page, &q.Width, &q.Height, &q.Columns, &q.Rows, &q.LabelWidth, &q.LabelHigh, &q.Left, &q.Top, &q.GapAcross, &q.GapDown, &q.Skip, &q.Outlines}
+	return []*field{&q.Page, &q.Width, &q.Height, &q.Columns, &q.Rows, &q.LabelWidth, &q.LabelHigh, &q.Left, &q.Top, &q.GapAcross, &q.GapDown, &q.Skip, &q.Outlines, &q.Cut}
 }
 
 // grid reads the measures.
@@ -106,10 +109,35 @@ func (s *Server) sendLabels(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	if !f.wrong() && !f.checked("cut") {
+		if cut := paper.CutShort(labels, g); len(cut) > 0 {
+			f.say("cut", "Too long for these labels even in the smallest type: %s. Take larger labels, or print them so.", firstOf(cut, mostCutNamed))
+		}
+	}
 	if f.wrong() {
 		return s.showPaperWrong(w, r, f)
 	}
 	return sendPDF(w, "labels", func(to io.Writer) error { return paper.WriteLabels(to, labels, g, s.Book.Today()) })
+}
+
+// mostCutNamed is how many labels that are cut short are named one by one.
+const mostCutNamed = 5
+
+// firstOf names the first of a list and counts the rest. What is long is cut
+// short here too.
+func firstOf(list []string, most int) string {
+	var named []string
+	for _, one := range list[:min(len(list), most)] {
+		if letters := []rune(one); len(letters) > 40 {
+			one = string(letters[:39]) + "…"
+		}
+		named = append(named, one)
+	}
+	text := strings.Join(named, ", ")
+	if more := len(list) - len(named); more > 0 {
+		text += fmt.Sprintf(" and %d more", more)
+	}
+	return text
 }
 
 // mostLabels bounds one document.
