@@ -417,19 +417,18 @@ func TestPassphraseHashes(t *testing.T) {
 func TestEntriesNameAPlantThatIsThere(t *testing.T) {
 	b := newBench(t)
 	stranger, note := newID(), newID()
-	entries := operations()[slices.IndexFunc(operations(), func(o operation) bool { return o.id == "addEntries" })]
 	entry := func(id, kind, detail string) string {
 		return fmt.Sprintf(`{"id":%q,"at":%q,"kind":%q,"plant":%q,"detail":%s}`, id, b.server.Now().Format(time.RFC3339), kind, stranger, detail)
 	}
 	about := entry(note, "note", `{"note":"a new tip"}`)
-	x := b.ask(entries, "/entries", `{"entries":[`+about+`]}`, "")
-	if x.Status != http.StatusUnprocessableEntity || !strings.Contains(string(x.Body), `"field":"plant"`) || !strings.Contains(string(x.Body), stranger) {
-		t.Fatalf("a note about nobody: %d %s", x.Status, x.Body)
+	answer := b.sendEntries(about)
+	if text := body(t, answer); answer.StatusCode != http.StatusUnprocessableEntity || !strings.Contains(text, `"field":"plant"`) || !strings.Contains(text, stranger) {
+		t.Fatalf("a note about nobody: %s %s", answer.Status, text)
 	}
-	both := `{"entries":[` + about + `,` + entry(newID(), "plant", `{"plant":{"label":"Q-1"}}`) + `]}`
-	for _, sent := range []string{both, both, `{"entries":[` + about + `]}`} {
-		if x := b.ask(entries, "/entries", sent, ""); x.Status != http.StatusOK {
-			t.Errorf("a plant that comes along: %d %s", x.Status, x.Body)
+	plant := entry(newID(), "plant", `{"plant":{"label":"Q-1"}}`)
+	for _, sent := range [][]string{{about, plant}, {about, plant}, {about}} {
+		if answer := b.sendEntries(sent...); answer.StatusCode != http.StatusOK {
+			t.Errorf("a plant that comes along: %s %s", answer.Status, body(t, answer))
 		}
 	}
 }

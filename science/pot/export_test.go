@@ -46,3 +46,29 @@ func (p *Pot) PassHoursForTest(s *State, w *Weather, of *Candidate, to int) {
 		p.pass(s, &c, demandML, potentialMM, w.RHPercent[h], &lost)
 	}
 }
+
+// ForeseenForTest is what a possible pot makes of each reading among events, without
+// an error of it: water and dry medium of a weighing, g; EC of a drainage; wetness.
+func ForeseenForTest(c Candidate, w *Weather, events []Event) (foreseen []float64) {
+	s, pace, hour, drains := c.Start, c.Pot.newPace(1), 0, 0.0
+	var lost Totals
+	for _, v := range events {
+		for ; hour < v.Hour; hour++ {
+			demandML, potentialMM := w.on(&c, hour)
+			c.Pot.pass(&s, &pace, demandML, potentialMM, 0, &lost)
+		}
+		switch v.What {
+		case Watered:
+			if d := c.Pot.flush(&s, v.Value, v.ECmS); d.DrainedML > 0 {
+				drains = d.LastECmS
+			}
+		case WeighedIt:
+			foreseen = append(foreseen, s.WaterML()+c.Pot.dryMediumG)
+		case ReadDrainage:
+			foreseen = append(foreseen, drains)
+		case LookedIn:
+			foreseen = append(foreseen, c.Pot.Wetness(&s))
+		}
+	}
+	return foreseen
+}
