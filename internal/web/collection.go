@@ -216,6 +216,9 @@ func newCollectionRow(p book.Listed, today time.Time) collectionRow {
 		row.Stands = "usual care, repotted " + today.AddDate(0, 0, -p.Day).Format("Jan 2006")
 	case p.Known || p.Standing != book.Later:
 		row.Stands = fmt.Sprintf("day %d, %s", p.Day, p.Stage)
+		if row.Verdict == string(p.Stage) {
+			row.Stands = fmt.Sprintf("day %d", p.Day) // the verdict beside it says the same word
+		}
 	default:
 		row.Stands = fmt.Sprintf("day %d", p.Day)
 	}

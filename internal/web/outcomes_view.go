@@ -10,6 +10,7 @@ import (
 
 	"velamen/internal/care"
 	"velamen/internal/plot"
+	"velamen/science/basis"
 	"velamen/science/outcome"
 )
 
@@ -277,8 +278,13 @@ func (s *Server) pacesOf(r *care.OutcomeReport) []paceView {
 			continue
 		}
 		u := care.Units{}
-		list = append(list, paceView{Group: group, Usual: u.Show(p.Usual) + " (" + u.ShowRange(p.Usual) + ")", Here: u.Show(p.Here) + " (" + u.ShowRange(p.Here) + ")", Signs: p.Signs, Looks: p.Looks, Why: newBecause(u, p.PaceBecause(), 0, "")})
+		list = append(list, paceView{Group: group, Usual: daysAndRange(p.Usual), Here: daysAndRange(p.Here), Signs: p.Signs, Looks: p.Looks, Why: newBecause(u, p.PaceBecause(), 0, "")})
 	}
 	slices.SortFunc(list, func(a, b paceView) int { return cmp.Or(b.Looks-a.Looks, strings.Compare(a.Group, b.Group)) })
 	return list
+}
+
+// daysAndRange writes days under a heading that says they are days.
+func daysAndRange(v basis.Value) string {
+	return fmt.Sprintf("%.0f (%.0f to %.0f)", v.Value, v.Low, v.High)
 }

@@ -178,6 +178,9 @@ func (s *Server) follow(ctx context.Context, v *plantView, sp specimen, entries 
 	v.Roots = newRootsView(sp, u, &c, roots)
 	v.Verdict = newVerdictView(sp, u, c.Verdict)
 	v.Stands = newStandsView(sp, u, &c, v.Roots)
+	if v.Verdict != nil && len(v.Roots.Roots) > 0 && !v.Roots.Asks {
+		v.Stands.Roots = "" // the verdict has said so
+	}
 	if sp.state.Ended.IsZero() && c.Day >= 0 {
 		for _, job := range care.Jobs(sp.state, &c, sp.rains, sp.outdoors, today, u) {
 			v.Stands.Due = append(v.Stands.Due, newDueView(sp, job, today))

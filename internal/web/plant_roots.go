@@ -15,6 +15,7 @@ import (
 
 // rootsView is what the marked roots say.
 type rootsView struct {
+	Asks        bool // a reading is in question
 	Says, Short string
 	Role        string
 	Next        string
@@ -87,6 +88,7 @@ func newRootsView(sp specimen, u care.Units, c *care.Course, r care.Rooting) *ro
 		v.Says = fmt.Sprintf("Too early to say: the chance that a marked root grows lies between %s and %s.", percent(verdict.AtLeast), percent(verdict.AtMost))
 	}
 	if asked > 0 {
+		v.Asks = true
 		v.Short += " A reading waits for your answer."
 	}
 	if verdict.Next.Rule != 0 {

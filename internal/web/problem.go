@@ -127,6 +127,9 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 		return
 	}
 	v := &errorView{Problem: p}
+	if p.Status < http.StatusInternalServerError {
+		v.Problem.Request = "" // nobody has to look that up
+	}
 	v.Title = p.Title
 	if err := s.render(w, r, p.Status, "error.html", v); err != nil {
 		noteError(r, err)
