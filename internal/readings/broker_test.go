@@ -215,15 +215,21 @@ func (w *wire) cut() {
 	w.conns = nil
 }
 
-// keeper is a store that counts what it is given twice.
+// keeper is a store that counts what it is given twice, and may refuse.
 type keeper struct {
 	*store.Store
+	before       func() error
 	again, known atomic.Int32
 }
 
 func (k *keeper) KeepDelivered(ctx context.Context, d care.Delivery, list []care.Reading) (care.Kept, bool, error) {
 	if d.Again {
 		k.again.Add(1)
+	}
+	if k.before != nil {
+		if err := k.before(); err != nil {
+			return care.Kept{}, false, err
+		}
 	}
 	kept, fresh, err := k.Store.KeepDelivered(ctx, d, list)
 	if err == nil && !fresh {
@@ -402,4 +408,109 @@ func TestLostAcknowledgementsDoubleNothing(t *testing.T) {
 	if again, known := k.again.Load(), k.known.Load(); again < known || int(known) < len(lose) {
 		t.Errorf("%d deliveries marked as sent again, %d known; want all %d whose acknowledgement was lost", again, known, len(lose))
 	}
+}
+
+// Everything that waited with the broker comes in one piece with its welcome. All
+// of it is acknowledged, in order; but nothing from the first on that cannot be
+// kept before the listener ends, which comes again to the next.
+func TestWhatComesAtOnceIsAcknowledgedOnceKept(t *testing.T) {
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer l.Close()
+	b, err := readings.ParseBroker(fmt.Appendf(nil, `
+broker = "mqtt://%s"
+session = "test"
+[[topic]]
+topic = "house/plain"
+space = "shelf"
+source = "plain"
+temperature = ". F"
+`, l.Addr()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	const messages = 20
+	k := newKeeper(t)
+	listen := func(ctx context.Context) (acknowledged []uint16, err error) {
+		ctx, cancel := context.WithCancel(ctx)
+		defer cancel()
+		one := &readings.Listener{Broker: b, Into: k, LightFrom: func(string) light.Source { return light.Sun }, Now: time.Now, Logger: slog.New(slog.DiscardHandler)}
+		ended := make(chan error, 1)
+		go func() { ended <- one.Listen(ctx) }()
+		conn, err := l.Accept()
+		if err != nil {
+			return nil, err
+		}
+		acknowledged = welcome(conn, messages)
+		conn.Close()
+		cancel()
+		return acknowledged, <-ended
+	}
+	ctx, cancel := context.WithCancel(t.Context())
+	defer cancel()
+	given := 0
+	k.before = func() error {
+		if given++; given > 6 { // every other message holds something to keep
+			cancel()
+			return errors.New("the disk is full")
+		}
+		return nil
+	}
+	if got, err := listen(ctx); err != nil || len(got) > 12 || !slices.Equal(got, first(len(got))) {
+		t.Errorf("acknowledged, with the disk full after 12 messages: %v, %v", got, err)
+	}
+	k.before = nil
+	if got, err := listen(t.Context()); err != nil || !slices.Equal(got, first(messages)) {
+		t.Errorf("acknowledged: %v, %v; want %d in order", got, err, messages)
+	}
+}
+
+// first are the first packet identifiers.
+func first(n int) (list []uint16) {
+	for i := range n {
+		list = append(list, uint16(i+1))
+	}
+	return list
+}
+
+// welcome plays a broker with messages that wait, and returns the packet
+// identifiers that were acknowledged.
+func welcome(conn net.Conn, messages int) (acknowledged []uint16) {
+	from := bufio.NewReader(conn)
+	if _, err := nextPacket(from); err != nil {
+		return nil
+	}
+	send := []byte{0x20, 3, 1, 0, 0} // CONNACK: the session is present
+	for i := range messages {
+		topic, content := "house/plain", "nonsense"
+		if i%2 == 0 {
+			content = fmt.Sprint(60 + i)
+		}
+		send = append(send, 0x32, byte(2+len(topic)+2+1+len(content)), 0, byte(len(topic))) // PUBLISH
+		send = append(send, topic...)
+		send = append(send, 0, byte(i+1), 0)
+		send = append(send, content...)
+	}
+	if _, err := conn.Write(send); err != nil {
+		return nil
+	}
+	// The broker of a listener that forgot some waits for ever; here not quite.
+	if err := conn.SetReadDeadline(time.Now().Add(patience)); err != nil {
+		return nil
+	}
+	for len(acknowledged) < messages {
+		packet, err := nextPacket(from)
+		if err != nil {
+			return acknowledged
+		}
+		switch packet[0] >> 4 {
+		case 4: // PUBACK
+			acknowledged = append(acknowledged, uint16(packet[2])<<8|uint16(packet[3]))
+		case 8: // SUBSCRIBE, answered so that nothing else goes on
+			_, _ = conn.Write([]byte{0x90, 5, packet[2], packet[3], 0, 1, 1})
+		}
+	}
+	return acknowledged
 }

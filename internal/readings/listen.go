@@ -9,10 +9,13 @@ import (
 	"log/slog"
 	"net/url"
 	"os"
+	"sync/atomic"
 	"time"
 
 	"github.com/eclipse/paho.golang/autopaho"
+	"github.com/eclipse/paho.golang/packets"
 	"github.com/eclipse/paho.golang/paho"
+	"github.com/eclipse/paho.golang/paho/session/state"
 
 	"velamen/internal/care"
 	"velamen/science/light"
@@ -33,12 +36,11 @@ type Listener struct {
 	Logger    *slog.Logger
 }
 
-// How the broker keeps what comes while nobody listens, how long one try to
-// reach it may take, and how many messages may wait here.
+// How long the broker keeps what comes while nobody listens, how long one try to
+// reach it may take, and when keeping is tried again.
 const (
 	sessionSeconds = 7 * 24 * 3600
 	connectTime    = 10 * time.Second
-	mostWaitingFor = 256
 	retryKeep      = 2 * time.Second
 )
 
@@ -71,13 +73,12 @@ func (l *Listener) Listen(ctx context.Context) error {
 	config.OnConnectionUp = func(m *autopaho.ConnectionManager, _ *paho.Connack) {
 		go l.subscribe(ctx, m)
 	}
-	messages := make(chan received, mostWaitingFor)
+	kept := &keptOnly{State: state.NewInMemory()}
 	config.ClientConfig = paho.ClientConfig{
-		ClientID: l.Broker.Session, EnableManualAcknowledgment: true, SendAcksInterval: 50 * time.Millisecond,
+		ClientID: l.Broker.Session, Session: kept,
 		OnPublishReceived: []func(paho.PublishReceived) (bool, error){func(p paho.PublishReceived) (bool, error) {
-			select {
-			case messages <- received{p.Client, p.Packet}:
-			case <-ctx.Done():
+			if !l.take(ctx, p.Packet) {
+				kept.ended.Store(true)
 			}
 			return true, nil
 		}},
@@ -86,21 +87,29 @@ func (l *Listener) Listen(ctx context.Context) error {
 	if err != nil {
 		return fmt.Errorf("preparing the connection to the broker: %w", err)
 	}
-	for {
-		select {
-		case one := <-messages:
-			l.take(ctx, one)
-		case <-ctx.Done():
-			<-m.Done()
-			return nil
-		}
-	}
+	<-m.Done()
+	return kept.Close()
 }
 
-// received is a message and the connection it came over.
-type received struct {
-	over   *paho.Client
-	packet *paho.Publish
+// keptOnly is the session with the broker. The client acknowledges each message
+// after it was taken, in order; once one could not be kept because the listener
+// ends, it and those after it stay unacknowledged and come again. (The client's
+// way to acknowledge later, at will, forgets what arrives while it is still
+// connecting: paho.golang 0.23.0 clears its list after it began to read. The
+// broker then waits for ever.)
+type keptOnly struct {
+	*state.State
+	ended atomic.Bool
+}
+
+var errEnded = errors.New("the listener ends; the message is not kept")
+
+// Ack sends the acknowledgement of a message.
+func (k *keptOnly) Ack(p *packets.Publish) error {
+	if k.ended.Load() {
+		return errEnded
+	}
+	return k.State.Ack(p)
 }
 
 // subscribe asks for the topics. Retained messages are not sent again at every
@@ -119,14 +128,14 @@ func (l *Listener) subscribe(ctx context.Context, m *autopaho.ConnectionManager)
 	l.Logger.Info("listening for readings", "broker", l.Broker.Broker, "topics", len(s.Subscriptions))
 }
 
-// take keeps one message and acknowledges it. While it cannot be kept it is
-// tried again: the broker holds back what comes after it.
-func (l *Listener) take(ctx context.Context, one received) {
-	list, err := l.Read(one.packet.Topic, one.packet.Payload, one.packet.Retain)
+// take keeps one message, or reports false when the listener ends first. While it
+// cannot be kept it is tried again: the broker holds back what comes after it.
+func (l *Listener) take(ctx context.Context, p *paho.Publish) bool {
+	list, err := l.Read(p.Topic, p.Payload, p.Retain)
 	if err != nil {
-		l.Logger.Warn("a message of the broker is left out", "topic", one.packet.Topic, "error", err)
+		l.Logger.Warn("a message of the broker is left out", "topic", p.Topic, "error", err)
 	}
-	d := care.Delivery{Client: l.Broker.Session, Packet: one.packet.PacketID, Again: one.packet.Duplicate(), Digest: digestOfMessage(one.packet)}
+	d := care.Delivery{Client: l.Broker.Session, Packet: p.PacketID, Again: p.Duplicate(), Digest: digestOfMessage(p)}
 	for len(list) > 0 {
 		_, _, err := l.Into.KeepDelivered(ctx, d, list)
 		if err == nil {
@@ -136,20 +145,16 @@ func (l *Listener) take(ctx context.Context, one received) {
 			break
 		}
 		if ctx.Err() != nil {
-			return // not acknowledged: it comes again
+			return false
 		}
 		l.Logger.Error("readings of the broker cannot be kept; trying again", "error", err)
 		select {
 		case <-time.After(retryKeep):
 		case <-ctx.Done():
-			return
+			return false
 		}
 	}
-	// Over a connection that has ended meanwhile nothing can be acknowledged; the
-	// message comes again over the next and is known then.
-	if err := one.over.Ack(one.packet); err != nil {
-		l.Logger.Debug("an acknowledgement was not sent", "error", err)
-	}
+	return true
 }
 
 func digestOfMessage(p *paho.Publish) [32]byte {
