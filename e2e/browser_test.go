@@ -28,7 +28,7 @@ func newID(t *testing.T) string {
 
 // patience is how long a page may take to become what it should: the machine
 // may be busy with other things.
-const patience = 30 * time.Second
+const patience = 2 * time.Minute
 
 // chromium returns the path of the browser.
 func chromium(t *testing.T) string {

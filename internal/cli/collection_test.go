@@ -49,8 +49,8 @@ func (b bench) run(command interface{ Run(*run) error }) (said string, code int)
 
 func (b bench) runIn(ctx context.Context, command interface{ Run(*run) error }) (said string, code int) {
 	b.Helper()
-	y, m, d := time.Now().Date()
-	r := &run{now: time.Now, print: func() {}, ctx: ctx, in: strings.NewReader(""), out: new(bytes.Buffer), err: new(bytes.Buffer), today: time.Date(y, m, d, 0, 0, 0, 0, time.UTC)}
+	y, m, d := scriptDay().Date()
+	r := &run{now: scriptDay, print: func() {}, ctx: ctx, in: strings.NewReader(""), out: new(bytes.Buffer), err: new(bytes.Buffer), today: time.Date(y, m, d, 0, 0, 0, 0, time.UTC)}
 	if err := command.Run(r); err != nil {
 		return err.Error(), exitCode(err)
 	}
@@ -78,7 +78,7 @@ func TestACollectionFromItsBeginningToItsBackup(t *testing.T) {
 	b.does(initCommand{File: file}, exitBadInput, "exists already")
 	b.does(verifyCommand{File: file}, exitDone, "is sound", "0 photographs")
 
-	s, err := store.Open(t.Context(), file, time.Now)
+	s, err := store.Open(t.Context(), file, scriptDay)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +86,7 @@ func TestACollectionFromItsBeginningToItsBackup(t *testing.T) {
 		t.Fatal(err)
 	}
 	// While it is open elsewhere it can be looked at, copied and checked, not changed.
-	b.does(importCommand{File: file, In: b.write("case.toml", demo.CaseFile(time.Now())), Yes: true}, exitBadInput, "open in another velamen")
+	b.does(importCommand{File: file, In: b.write("case.toml", demo.CaseFile(scriptDay())), Yes: true}, exitBadInput, "open in another velamen")
 	b.does(exportCommand{File: file, Out: b.path("first.json")}, exitDone, "first.json")
 	b.does(backupCommand{File: file, Out: b.path("copy.velamen")}, exitDone, "1 photographs", "found sound")
 	b.does(restoreCommand{Backup: b.path("copy.velamen"), File: file, Replace: true}, exitBadInput, "open in another velamen")
@@ -146,7 +146,7 @@ func TestASpreadsheetIsShownBeforeItIsAdded(t *testing.T) {
 	sheet.Delimiter = "xx"
 	b.does(sheet, exitBadInput, "--delimiter")
 	b.does(importCommand{File: file, In: b.path("none.csv")}, exitBadInput, "there is no file")
-	b.does(importCommand{File: file, In: b.write("case.toml", demo.CaseFile(time.Now()))}, exitDone, "40 plants would be added", "space balcony")
+	b.does(importCommand{File: file, In: b.write("case.toml", demo.CaseFile(scriptDay()))}, exitDone, "40 plants would be added", "space balcony")
 }
 
 func TestCoordinatesAreChecked(t *testing.T) {

@@ -57,7 +57,7 @@ func serving(t *testing.T, c serveCommand) (address string, said *heard) {
 			t.Errorf("it ended with %v", err)
 		}
 	})
-	const patience = 20 * time.Second
+	const patience = 3 * time.Minute // however slow the machine
 	for deadline := time.Now().Add(patience); time.Now().Before(deadline); time.Sleep(10 * time.Millisecond) {
 		if address = addressShown.FindString(said.String()); address != "" {
 			return address, said

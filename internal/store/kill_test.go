@@ -122,7 +122,7 @@ func appendUntilKilled(t *testing.T, path string, after time.Duration, fromFirst
 	kill := func() { _ = helper.Process.Kill() }
 	patience := after
 	if fromFirst {
-		patience = time.Minute
+		patience = 5 * time.Minute
 	}
 	timer := time.AfterFunc(patience, kill)
 	defer timer.Stop()

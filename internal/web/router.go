@@ -90,7 +90,7 @@ func (r route) pattern() string { return strings.TrimSpace(r.method + " " + r.pa
 // lasts, and what its error becomes.
 func (s *Server) serve(rt route) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		ctx, stop := context.WithTimeout(r.Context(), rt.limit)
+		ctx, stop := context.WithTimeout(r.Context(), rt.limit+s.slack)
 		defer stop()
 		noteRoute(r, rt.pattern())
 		if rt.limit > usualTime {

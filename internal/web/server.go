@@ -39,7 +39,8 @@ type Server struct {
 	assets  assets
 	access  *access
 	waiting waitingFiles
-	ticking sync.Mutex // held while a job is ticked
+	ticking sync.Mutex    // held while a job is ticked
+	slack   time.Duration // more time for every answer: tests may run on a busy machine
 }
 
 // ErrNoPassphrase says that the address can be reached by others and nothing

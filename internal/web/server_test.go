@@ -184,6 +184,7 @@ func newBench(t *testing.T, change ...func(*Config, *bench)) *bench {
 	if b.server, err = New(c); err != nil {
 		t.Fatal(err)
 	}
+	b.server.slack = time.Hour
 	return b
 }
 
