@@ -22,26 +22,28 @@ type operation struct {
 	example      any    // a body that is taken
 	plain        string // what a body of plain text looks like, where that is taken too
 	scope        scope  // what a token has to cover; reading if empty
+	bytes        int64  // the longest body; sentBytes if 0
 	statuses     []int  // problems besides those that every operation may have
 	handle       func(s *Server, r *http.Request) (any, error)
 }
 
 // operations lists everything that programs may ask for.
 func operations() []operation {
-	return slices.Concat(collectionOperations(), plantOperations(), roundOperations(), spaceOperations(), waterOperations(), outcomeOperations(), caseOperations(), writeOperations())
+	return slices.Concat(collectionOperations(), plantOperations(), roundOperations(), spaceOperations(), waterOperations(), outcomeOperations(), caseOperations(), writeOperations(), photographOperations(), linkOperations())
 }
 
 // options make the route of an operation.
 func (o operation) options() []option {
+	most := upTo(max(o.bytes, sentBytes))
 	switch {
 	case o.method == http.MethodGet:
 		return nil
 	case o.scope == sensorScope:
-		return []option{sensorsToo, upTo(sentBytes)}
+		return []option{sensorsToo, most}
 	case o.scope == writeScope:
-		return []option{machinesToo, upTo(sentBytes)}
+		return []option{machinesToo, most}
 	}
-	return []option{changesNothing, upTo(sentBytes)}
+	return []option{changesNothing, most}
 }
 
 // sentBytes is the longest body of an operation.

@@ -61,6 +61,8 @@ func (s *schemas) typed(t reflect.Type) map[string]any {
 		return map[string]any{"type": "string", "format": "date-time"}
 	case t.Kind() == reflect.Pointer:
 		return s.typed(t.Elem())
+	case t.Kind() == reflect.Slice && t.Elem().Kind() == reflect.Uint8:
+		return map[string]any{"type": "string", "contentEncoding": "base64"}
 	case t.Implements(jsonMarshaler):
 		return map[string]any{}
 	case t.Implements(textMarshaler):

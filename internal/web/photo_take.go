@@ -2,8 +2,10 @@ package web
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
+	"io"
 	"net/http"
 	"time"
 
@@ -38,26 +40,34 @@ func (s *Server) takePicture(r *http.Request, f *form, e *care.Entry) error {
 		f.say("picture", "Choose the picture once more: a browser does not send it again by itself.")
 		return nil
 	}
-	select {
-	case opening <- struct{}{}:
-		defer func() { <-opening }()
-	case <-r.Context().Done():
-		return r.Context().Err()
-	}
-	picture, err := photo.Accept(file, photo.Limits{})
+	err = s.keepPicture(r.Context(), file, e, f.text("when") == "")
 	var refused *photo.Refusal
 	if errors.As(err, &refused) {
 		f.say("picture", "%s", refused.Text)
 		return nil
 	}
+	return err
+}
+
+// keepPicture takes a picture in and notes it in its entry: what tells where or
+// whose it is is taken off first, and what is no picture is refused with a
+// photo.Refusal. dates lets the picture say when it was taken.
+func (s *Server) keepPicture(ctx context.Context, file io.Reader, e *care.Entry, dates bool) error {
+	select {
+	case opening <- struct{}{}:
+		defer func() { <-opening }()
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	picture, err := photo.Accept(file, photo.Limits{})
 	if err != nil {
 		return err
 	}
 	taken := picture.Taken.In(s.Now().Location())
-	if f.text("when") == "" && !taken.IsZero() && taken.Before(s.Now()) {
+	if dates && !taken.IsZero() && taken.Before(s.Now()) {
 		e.At = taken
 	}
-	view, err := s.Photos.PutPhoto(r.Context(), store.Photo{MediaType: picture.View.MediaType, Width: picture.View.Width, Height: picture.View.Height, Taken: taken}, picture.View.Bytes)
+	view, err := s.Photos.PutPhoto(ctx, store.Photo{MediaType: picture.View.MediaType, Width: picture.View.Width, Height: picture.View.Height, Taken: taken}, picture.View.Bytes)
 	if err != nil {
 		return fmt.Errorf("keeping a picture: %w", err)
 	}
@@ -67,7 +77,7 @@ func (s *Server) takePicture(r *http.Request, f *form, e *care.Entry) error {
 	s.Book.Read(func(c *care.Collection) { settings = c.Settings })
 	if settings.KeepOriginals {
 		o := picture.Original
-		kept, err := s.Photos.PutPhoto(r.Context(), store.Photo{MediaType: o.MediaType, Width: o.Width, Height: o.Height, Taken: taken, Original: true}, o.Bytes)
+		kept, err := s.Photos.PutPhoto(ctx, store.Photo{MediaType: o.MediaType, Width: o.Width, Height: o.Height, Taken: taken, Original: true}, o.Bytes)
 		if err != nil {
 			return fmt.Errorf("keeping an original: %w", err)
 		}

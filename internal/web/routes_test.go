@@ -34,7 +34,7 @@ var (
 		davRoot:                           "asks for a name and a token by itself",
 	}
 	peoplesRoutes  = []string{"GET /settings", "GET /settings/export", "GET /sharing"}
-	machinesRoutes = []string{"POST /entries", "POST /readings", "POST /api/round/answers"}
+	machinesRoutes = []string{"POST /entries", "POST /readings", "POST /api/round/answers", "POST /api/plants/{id}/photographs", "POST /api/links", "POST /api/links/end"}
 	// Sent with POST because the question is long; they keep nothing.
 	askingRoutes  = []string{"POST /api/cases/answer"}
 	sensorsRoutes = []string{"POST /readings"}

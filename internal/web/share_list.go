@@ -158,17 +158,7 @@ func (s *Server) makeLink(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	l := store.Link{Name: f.name("for", "Say whom it is for, to know it by later."), Scope: one(f, "may", []string{linkTicks, linkReads})}
-	s.readSubject(f, &l)
-	switch {
-	case l.Sort == linkCalendar:
-		l.Scope, l.Expires = linkReads, s.Now().AddDate(calendarYears, 0, 0)
-	default:
-		l.Expires = s.linkEnd(f)
-		if l.Scope == "" {
-			f.say("may", "Choose what they may do.")
-		}
-	}
+	l := s.linkAsked(f)
 	if f.wrong() {
 		v, err := s.newSharingView(r)
 		if err != nil {
@@ -190,6 +180,22 @@ func (s *Server) makeLink(w http.ResponseWriter, r *http.Request) error {
 	}
 	v.Made, v.MadeFor, v.MadeWhat, v.Calendar = s.address(r)+path, l.Name, s.linkWords(l), l.Sort == linkCalendar
 	return s.render(w, r, http.StatusOK, "sharing.html", v)
+}
+
+// linkAsked is the link that a form asks for; what is wrong is said there.
+func (s *Server) linkAsked(f *form) store.Link {
+	l := store.Link{Name: f.name("for", "Say whom it is for, to know it by later."), Scope: one(f, "may", []string{linkTicks, linkReads})}
+	s.readSubject(f, &l)
+	switch {
+	case l.Sort == linkCalendar:
+		l.Scope, l.Expires = linkReads, s.Now().AddDate(calendarYears, 0, 0)
+	default:
+		l.Expires = s.linkEnd(f)
+		if l.Scope == "" {
+			f.say("may", "Choose what they may do.")
+		}
+	}
+	return l
 }
 
 // readSubject reads what a link shows; the plant or space has to exist.
