@@ -50,6 +50,7 @@ type climateView struct {
 	Foreseen    *foreseenView
 	Ahead       *foretoldView
 	Worst       *worstView
+	Beyond      string // how many ask for more humidity than an open place has
 	Week        string // the time that the worst off was looked for in
 	Litres      *figureView
 	LitresLack  string
@@ -216,6 +217,7 @@ func (s *Server) newClimateView(r *http.Request) (*climateView, error) {
 	}
 	v.Week = shownSpan(on.AddDate(0, 0, 1-weekDays), on)
 	v.Worst = worstOff(u, plants, week)
+	v.Beyond = beyondOpenAir(space, plants, week)
 	if v.Ahead, err = s.aheadOf(ctx, u, space, plants, week, wants, ahead); err != nil {
 		return nil, err
 	}
@@ -370,6 +372,35 @@ func worstOff(u care.Units, plants []wantingPlant, hours []care.ClimateHour) *wo
 		worst.Others, worst.Of = lacking-1, len(plants)
 	}
 	return worst
+}
+
+// beyondOpenAir says how many plants ask for more humidity than the air of a space
+// had at its most humid: after a repot that cut the roots short, the course may ask
+// for what no open place has, and moving them about would not help.
+func beyondOpenAir(space care.Space, plants []wantingPlant, hours []care.ClimateHour) string {
+	if space.Kind == care.Enclosure {
+		return ""
+	}
+	most, known := 0.0, false
+	for i := range hours {
+		if h := &hours[i].RHPercent; h.Known() {
+			most, known = max(most, h.Max), true
+		}
+	}
+	n := 0
+	for _, p := range plants {
+		if known && min(p.wants.Day.LowRH, p.wants.Night.LowRH) > most {
+			n++
+		}
+	}
+	if n == 0 {
+		return ""
+	}
+	asks := "asks"
+	if n > 1 {
+		asks = "ask"
+	}
+	return fmt.Sprintf("%d of %d plants here %s, day and night, for more humidity than the air had at its most humid, %.0f %%: their roots bring too little for it. A clear cover or box over them, with a gap for air, holds it where no open place does (common practice); never in the sun, where it gets hot under it. What they ask for falls as the roots come back.", n, len(plants), asks, most)
 }
 
 func shortfallWords(u care.Units, f care.Shortfall) string {

@@ -57,7 +57,7 @@ func (s *Server) takeForecast(w http.ResponseWriter, r *http.Request, f *form, f
 		return err
 	}
 	if err != nil {
-		f.say("file", "%s.", sentence(err.Error()))
+		f.say("file", "%s", ended(sentence(err.Error())))
 		f.keep(v.Upload.fields()...)
 		v.Upload.File.Error = f.errors["file"]
 		v.Upload.Waiting, v.Upload.Name = file.id, file.name

@@ -260,7 +260,7 @@ func TestALoggersFileIsShownThenAdded(t *testing.T) {
 	file := "Time;Temp (°F);RH (%)\n2026-05-30 10:00;71,6;50\n2026-05-30 10:10;71,6;51\n2026-05-30 10:20;nothing;51\n"
 	answer := b.sendFile("/space/shelf/file", "node.csv", file, nil)
 	text := body(t, answer)
-	if answer.StatusCode != http.StatusOK || !strings.Contains(text, "temperature in °F") || !strings.Contains(text, "1 lines cannot be read") || !strings.Contains(text, "Add it") {
+	if answer.StatusCode != http.StatusOK || !strings.Contains(text, "temperature in °F") || !strings.Contains(text, "1 line cannot be read and is left out, in line ") || !strings.Contains(text, "Add it") {
 		t.Fatalf("%s\n%s", answer.Status, text)
 	}
 	if n := count(t, b, "node"); n != 0 {
@@ -362,5 +362,29 @@ func TestSensorsSendReadings(t *testing.T) {
 	b.server.ServeHTTP(answer, r)
 	if answer.Code != http.StatusForbidden {
 		t.Errorf("a sensor reads the spaces: %d", answer.Code)
+	}
+}
+
+// Plants that ask for more than the air ever was are told of a cover rather than
+// sent about; those that ask for it at one time of the day only are not.
+func TestHumidityBeyondTheOpenAir(t *testing.T) {
+	hours := []care.ClimateHour{{RHPercent: care.Spread{Min: 50, Mean: 55, Max: 60, Count: 3}}, {RHPercent: care.Spread{Min: 60, Mean: 65, Max: 71, Count: 3}}}
+	asking := func(day, night float64) wantingPlant {
+		w := care.OpenWants()
+		w.Day.LowRH, w.Night.LowRH = day, night
+		return wantingPlant{wants: w}
+	}
+	plants := []wantingPlant{asking(92, 91), asking(60, 89), asking(72, 72), {wants: care.OpenWants()}}
+	if text := beyondOpenAir(care.Space{Kind: care.LampShelf}, plants, hours); !strings.HasPrefix(text, "2 of 4 plants here ask, day and night, for more humidity than the air had at its most humid, 71 %:") || !strings.Contains(text, "never in the sun") {
+		t.Errorf("%q", text)
+	}
+	for what, text := range map[string]string{
+		"an enclosure":   beyondOpenAir(care.Space{Kind: care.Enclosure}, plants, hours),
+		"not measured":   beyondOpenAir(care.Space{}, plants, nil),
+		"nobody so much": beyondOpenAir(care.Space{}, plants[1:2], hours),
+	} {
+		if text != "" {
+			t.Errorf("%s: %q", what, text)
+		}
 	}
 }

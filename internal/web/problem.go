@@ -84,13 +84,18 @@ func problemOf(err error) problem {
 // saidOf returns what an error says besides its kind, which the title says.
 func saidOf(err, kind error) string {
 	said, found := strings.CutPrefix(err.Error(), kind.Error()+": ")
-	switch {
-	case !found && said == kind.Error(), said == "":
+	if !found && said == kind.Error() || said == "" {
 		return ""
-	case strings.HasSuffix(said, "."):
-		return sentence(said)
 	}
-	return sentence(said) + "."
+	return ended(sentence(said))
+}
+
+// ended ends a sentence with a full stop, unless it has an end already.
+func ended(text string) string {
+	if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "?") {
+		return text
+	}
+	return text + "."
 }
 
 // errorView is the page of a problem.

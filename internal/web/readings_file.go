@@ -143,7 +143,7 @@ func (s *Server) takeFile(w http.ResponseWriter, r *http.Request) error {
 		if errors.Is(err, r.Context().Err()) && r.Context().Err() != nil {
 			return err
 		}
-		f.say("file", "%s.", sentence(err.Error()))
+		f.say("file", "%s", ended(sentence(err.Error())))
 		return again(func(u *uploadForm) {
 			u.Waiting, u.Name = file.id, file.name
 		})
@@ -184,6 +184,13 @@ func (s *Server) fileOf(f *form, r *http.Request) (file waitingFile, waited bool
 			file.name, file.content = filepath.Base(header.Filename), content
 			file.id = s.waiting.put(file.name, content, s.Now())
 		}
+		return file, false
+	}
+	if err == nil {
+		sent.Close()
+	}
+	if err == nil && header.Filename != "" {
+		f.say("file", "%s is empty.", filepath.Base(header.Filename))
 		return file, false
 	}
 	if id := f.text("waiting"); id != "" {
@@ -236,16 +243,23 @@ func (u *uploadForm) show(report readings.Report, o readings.Options) {
 			findings.First.In(o.Zone).Format("2 January 2006, 15:04"), findings.Last.In(o.Zone).Format("2 January 2006, 15:04"))
 	}
 	for _, part := range []struct {
-		n    int
-		what string
-		list []readings.Finding
+		n         int
+		one, many string
+		list      []readings.Finding
 	}{
-		{findings.LeftOut, "lines cannot be read and are left out", findings.Wrong}, {findings.Steps, "times run against the others", findings.StepsAt},
-		{findings.Gaps, "gaps", findings.GapList}, {findings.Spikes, "single spikes are kept but left out of the summaries", findings.SpikeAt},
+		{findings.LeftOut, "line cannot be read and is left out", "lines cannot be read and are left out", findings.Wrong},
+		{findings.Steps, "time runs against the others", "times run against the others", findings.StepsAt},
+		{findings.Gaps, "gap", "gaps", findings.GapList},
+		{findings.Spikes, "single spike is kept but left out of the summaries", "single spikes are kept but left out of the summaries", findings.SpikeAt},
 	} {
-		if part.n > 0 {
-			say("%d %s; the first in line %d: %s.", part.n, part.what, part.list[0].Line, part.list[0].Text)
+		if part.n == 0 {
+			continue
 		}
+		first := ", in line"
+		if part.n > 1 {
+			first = "; the first in line"
+		}
+		say("%s%s %d: %s.", counted(part.n, part.one, part.many), first, part.list[0].Line, part.list[0].Text)
 	}
 }
 
