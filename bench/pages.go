@@ -94,7 +94,7 @@ func serveNursery(ctx context.Context, path string, plants int) error {
 	go kept.Prepare(ctx)
 	pages, err := web.New(web.Config{
 		Book: kept, Journal: s, Sessions: memstore.New(), Secrets: s, Photos: s, Readings: s,
-		Logger: slog.New(slog.DiscardHandler), Now: now, Address: listener.Addr().String(),
+		Logger: slog.New(slog.DiscardHandler), Now: now, Address: listener.Addr().String(), Patience: time.Hour,
 	})
 	if err != nil {
 		return err

@@ -101,7 +101,7 @@ func (h *home) start() {
 	}
 	config := web.Config{
 		Book: h.book, Journal: h.kept, Sessions: h.kept.Sessions(), Secrets: h.kept, Photos: h.kept, Readings: h.kept, Sample: sample,
-		Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: h.now, Address: shown,
+		Logger: slog.New(slog.NewTextHandler(io.Discard, nil)), Now: h.now, Address: shown, Patience: time.Hour,
 		Export: func(ctx context.Context, to io.Writer) error { return bundle.Write(ctx, to, h.kept, nil) },
 	}
 	if h.config != nil {

@@ -77,7 +77,8 @@ type Book struct {
 	outcomes outcomes
 	comings  comings
 	warm     warmths
-	dawn     dawn   // guarded by rounds
+	dawn     dawn // guarded by rounds
+	searches searches
 	upTo     anchor // of a book that is the dawn of another: up to where it is told
 	depth    int    // how many books it is the dawn of, one after the other
 

@@ -21,6 +21,8 @@ type rounds struct {
 	last []madePlan
 	from time.Time // the day that what comes in the first days is counted from
 	come map[string]plantComing
+	anew anewPlan
+	once askedOnce
 }
 
 // madePlan is a plan that holds until anything changes.
@@ -36,6 +38,24 @@ type madePlan struct {
 type laidDay struct {
 	round   plan.Round
 	batches []care.PlannedBatch
+}
+
+// askedOnce remembers the last plan for other limits of the first day.
+type askedOnce struct {
+	minutes, litres float64 // -1: as said
+	made            madePlan
+}
+
+// limits are the limits of an ask, as askedOnce has them.
+func (a *Ask) limits() (minutes, litres float64) {
+	minutes, litres = -1, -1
+	if a.Minutes != nil {
+		minutes = *a.Minutes
+	}
+	if a.Litres != nil {
+		litres = *a.Litres
+	}
+	return minutes, litres
 }
 
 // plantComing is what comes at a plant.
@@ -55,6 +75,7 @@ type Plan struct {
 	Troubles []Trouble
 	Pending  int // plants whose courses are still being worked out
 	Pace     care.WorkPace
+	Mended   bool // something was noted since the plan of the day was made
 
 	outlines  []*care.Outline // by plant of the plan
 	bases     []*care.Outline
@@ -128,7 +149,7 @@ func (b *Book) dayOf(ctx context.Context, on time.Time) (laidDay, []Trouble, err
 	offset := int(on.Sub(from).Hours()/24 + 0.5)
 	b.rounds.mu.Lock()
 	defer b.rounds.mu.Unlock()
-	made, err := b.planOf(ctx, Ask{From: from, Days: offset + 1})
+	made, err := b.search(ctx, Ask{From: from, Days: offset + 1})
 	if err != nil {
 		return laidDay{}, nil, err
 	}
@@ -165,6 +186,8 @@ type Ask struct {
 	Minutes, Litres *float64
 	// Watch is told how far the search has come, and may stop it.
 	Watch func(done, steps int, harm float64) bool
+
+	taken func() bool // whether a search was stopped for its best plan, to be kept
 }
 
 // usual reports whether the plan is the one that everybody gets.
@@ -175,13 +198,21 @@ func (a *Ask) usual() bool { return a.Minutes == nil && a.Litres == nil }
 func (b *Book) Plan(ctx context.Context, ask Ask) (Plan, error) {
 	b.rounds.mu.Lock()
 	defer b.rounds.mu.Unlock()
-	made, err := b.planOf(ctx, ask)
+	made, err := b.search(ctx, ask)
 	if err != nil {
 		return Plan{}, err
 	}
 	p := made.plan
 	p.Ahead = p.Ahead.First(ask.Days)
 	return p, nil
+}
+
+// search is planOf of a search that can be watched and stopped.
+func (b *Book) search(ctx context.Context, ask Ask) (madePlan, error) {
+	goes, end := b.begin(ctx, ask.Watch)
+	defer end()
+	ask.Watch, ask.taken = goes, b.wasTaken
+	return b.planOf(ctx, ask)
 }
 
 // planOf is Plan with the rounds that were laid out of it. The lock on the rounds
@@ -192,12 +223,17 @@ func (b *Book) planOf(ctx context.Context, ask Ask) (madePlan, error) {
 	b.mu.RLock()
 	now := b.stamp
 	b.mu.RUnlock()
+	minutes, litres := ask.limits()
+	if once := &b.rounds.once; !ask.usual() && once.minutes == minutes && once.litres == litres && once.made.all == now.all && once.made.from.Equal(ask.From) && once.made.days == ask.Days {
+		return once.made, nil
+	}
 	for _, made := range b.rounds.last {
 		if ask.usual() && made.all == now.all && made.from.Equal(ask.From) && made.days == ask.Days {
 			return made, nil
 		}
 	}
 	var first *plan.Ahead
+	mended := false
 	if before > 0 {
 		shorter := ask
 		shorter.Days = before
@@ -205,13 +241,17 @@ func (b *Book) planOf(ctx context.Context, ask Ask) (madePlan, error) {
 		if err != nil {
 			return madePlan{}, err
 		}
-		first = made.plan.Ahead
+		first, mended = made.plan.Ahead, made.plan.Mended
 	}
 	made, err := b.makePlan(ctx, ask, first)
 	if err != nil {
 		return madePlan{}, err
 	}
-	if ask.usual() && made.plan.Pending == 0 && !made.plan.Stopped {
+	made.plan.Mended = made.plan.Mended || mended
+	switch keeps := made.plan.Pending == 0 && (!made.plan.Stopped || ask.taken()); {
+	case keeps && !ask.usual():
+		b.rounds.once = askedOnce{minutes, litres, made}
+	case keeps:
 		b.rounds.last = slices.DeleteFunc(b.rounds.last, func(old madePlan) bool { return old.all != made.all })
 		if len(b.rounds.last) == len(horizons) {
 			b.rounds.last = slices.Delete(b.rounds.last, 0, 1)
@@ -268,9 +308,7 @@ func (b *Book) makePlan(ctx context.Context, ask Ask, keep *plan.Ahead) (madePla
 		return madePlan{}, err
 	}
 	slices.SortFunc(p.Troubles, func(x, y Trouble) int { return strings.Compare(x.Label, y.Label) })
-	search := plan.Search{Random: 1, Watch: func(done, steps int, cost float64) bool {
-		return ctx.Err() == nil && (ask.Watch == nil || ask.Watch(done, steps, cost))
-	}}
+	search := plan.Search{Random: 1, Watch: ask.Watch}
 	s.situation.Before, s.situation.Keep = keep, keep != nil
 	ahead, err := b.planWith(ctx, p, &s, search, &ask)
 	if err != nil {
@@ -311,11 +349,12 @@ func (b *Book) planWith(ctx context.Context, p *Plan, s *surroundings, search pl
 			return nil, err
 		}
 		if before != nil {
-			made, err := before.planOf(ctx, Ask{From: s.on, Days: PlanDays, Watch: ask.Watch})
+			made, err := before.planOf(ctx, Ask{From: s.on, Days: PlanDays, Watch: ask.Watch, taken: ask.taken})
 			if err != nil {
 				return nil, err
 			}
 			situation.Before = made.plan.Ahead
+			p.Mended = !slices.EqualFunc(plants, made.plan.Plants, func(x, y plan.Plant) bool { return x.ID == y.ID && slices.Equal(x.Coming, y.Coming) })
 			if was := made.plan.s.situation.Minutes; !slices.Equal(was, situation.Minutes) {
 				limits = [][]float64{was, situation.Minutes}
 			}
@@ -327,6 +366,7 @@ func (b *Book) planWith(ctx context.Context, p *Plan, s *surroundings, search pl
 	}
 	mending := situation.Before != nil && !situation.Keep
 	made := draft.MakeWithin(stagesOf(limits, mending, draft, ask, s.done.Minutes), search)
+	made.Stopped = made.Stopped || situation.Before != nil && situation.Before.Stopped
 	if v := ask.Minutes; v != nil {
 		made.Days[0].Limit = *v
 	}

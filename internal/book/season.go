@@ -21,8 +21,9 @@ type Season struct {
 	plan.Season
 	List    []plan.Prospective
 	Later   []care.NotNow
-	Further int // candidates that are less urgent than those in List
-	Pending int // recoveries under way that are still being worked out
+	Further int  // candidates that are less urgent than those in List
+	Pending int  // recoveries under way that are still being worked out
+	Stopped bool // the search was stopped before its end
 }
 
 // seasons remembers the last plan of a season.
@@ -43,6 +44,8 @@ func (b *Book) Season(ctx context.Context, on time.Time, watch func(done, steps 
 	if old := b.season.made; old != nil && b.season.all == now.all && b.season.from.Equal(on) {
 		return old, nil
 	}
+	goes, end := b.begin(ctx, watch)
+	defer end()
 	_, missing := b.courses.split(list, b.tables)
 	if err := b.workOutAll(ctx, b.affordable(missing), allHands()); err != nil {
 		return nil, err
@@ -69,9 +72,16 @@ func (b *Book) Season(ctx context.Context, on time.Time, watch func(done, steps 
 	}
 	out := &Season{Later: later, Pending: len(missing)}
 	out.Further = max(0, len(candidates)-mostProspects)
-	for i := range candidates[:len(candidates)-out.Further] {
+	const steps = 400
+	weighed := len(candidates) - out.Further
+	for i := range candidates[:weighed] {
 		if err := ctx.Err(); err != nil {
 			return nil, err
+		}
+		if !goes(i, weighed+steps, 0) { // what was weighed so far is planned
+			out.Stopped = true
+			out.Further = len(candidates) - i
+			break
 		}
 		at := candidates[i].From
 		if set := candidates[i].Planned; !set.IsZero() {
@@ -79,13 +89,11 @@ func (b *Book) Season(ctx context.Context, on time.Time, watch func(done, steps 
 		}
 		out.List = append(out.List, plan.Prospective{Candidate: candidates[i], Prospect: frozen.Prospect(states[i], b.tables, at, around.situation.Pace)})
 	}
-	const steps = 400
-	stopped := false
-	out.Season = plan.MakeSeason(out.List, s, steps, func(done, steps int, value float64) bool {
-		stopped = ctx.Err() != nil || watch != nil && !watch(done, steps, value)
-		return !stopped
+	out.Season = plan.MakeSeason(out.List, s, steps, func(done, _ int, value float64) bool {
+		out.Stopped = out.Stopped || !goes(weighed+done, weighed+steps, value)
+		return !out.Stopped
 	})
-	if out.Pending == 0 && !stopped {
+	if out.Pending == 0 && (!out.Stopped || b.wasTaken()) {
 		b.season = seasons{now.all, on, out}
 	}
 	return out, nil

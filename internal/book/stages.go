@@ -41,13 +41,13 @@ func stagesOf(limits [][]float64, mending bool, draft *plan.Draft, ask *Ask, don
 	on := func(first float64, effort float64) plan.Stage {
 		other := slices.Clone(last)
 		other[0] = first
-		return plan.Stage{Minutes: other, Steps: steps(effort)}
+		return plan.Stage{Minutes: other, Steps: steps(effort), Rough: effort == mended}
 	}
 	most := *ask.Minutes
 	var below, above []plan.Stage
 	for _, minutes := range rising(most) {
 		effort := float64(mended)
-		if slices.Contains(soughtFor, minutes) || minutes == most {
+		if slices.Contains(soughtFor, minutes) {
 			effort = aLittle
 		}
 		if minutes+done < last[0] {
@@ -64,7 +64,7 @@ func stagesOf(limits [][]float64, mending bool, draft *plan.Draft, ask *Ask, don
 
 // soughtFor are the minutes of a day for which the best plan is looked for on the
 // way to more: those that people say.
-var soughtFor = []float64{5, 10, 15, 20, 30, 45, 60, 90, 120, 180, 240, 360, 480}
+var soughtFor = []float64{5, 10, 20, 30, 60, 120, 240, 480}
 
 // rising are the minutes of a day up to some, in steps that do not depend on how
 // far they go; whoever has more than the last of them and less than the next gets

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -48,24 +49,53 @@ func (c roundCommand) Run(r *run) (err error) {
 	}
 	defer func() { err = errors.Join(err, done()) }()
 	progress, end := r.progress()
+	if err := r.workOut(b, on, progress); err != nil {
+		return err
+	}
 	ask := book.Ask{From: on, Days: c.Days, Minutes: c.Minutes, Litres: c.Litres, Watch: func(done, steps int, harm float64) bool {
 		if progress != nil {
 			progress(fmt.Sprintf("planning, %.2f stress days so far; Ctrl-C takes the best", harm), done, steps)
 		}
-		return true
+		return r.ctx.Err() == nil
 	}}
-	p, err := b.Plan(r.ctx, ask)
+	// Who interrupts the search gets the best plan so far: it is still to be made
+	// of what the collection says.
+	p, err := b.Plan(context.WithoutCancel(r.ctx), ask)
 	end()
 	if err != nil {
 		return err
 	}
+	anew, worth := 0.0, false
+	if c.Minutes == nil && c.Litres == nil && !p.Stopped {
+		if anew, worth, err = b.Anew(r.ctx, &p); err != nil {
+			return err
+		}
+	}
 	var u care.Units
 	b.Read(func(k *care.Collection) { u = k.Settings.Units })
 	if c.JSON {
-		return writeJSON(r.out, newRoundReport(&p))
+		report := newRoundReport(&p)
+		if worth {
+			report.Anew = &anew
+		}
+		return writeJSON(r.out, report)
 	}
 	printRound(r.out, &p, u)
+	if worth {
+		fmt.Fprintf(r.out, "This keeps to the plan of the morning. A new one would cost %.2f stress days; ask for it under the days ahead.\n", anew)
+	}
 	return nil
+}
+
+// workOut works out the courses that a plan needs, however many there are. Who
+// interrupts it gets a plan without those that are missing.
+func (r *run) workOut(b *book.Book, on time.Time, progress store.Progress) error {
+	return b.WorkOut(context.WithoutCancel(r.ctx), on, func(done, of int) bool {
+		if progress != nil {
+			progress("working out the courses; Ctrl-C goes on without the rest", done, of)
+		}
+		return r.ctx.Err() == nil
+	})
 }
 
 // openBook opens a collection for reading, whole.
@@ -93,6 +123,12 @@ func printRound(w io.Writer, p *book.Plan, u care.Units) {
 		limit = fmt.Sprintf(" of %.0f", day.Limits.Minutes)
 	}
 	fmt.Fprintf(w, "%s: %s%s, %.1f L\n", capital(p.From.Format(dayLong)), minutesText(day.Fits.Minutes), limit, day.Fits.Litres)
+	if p.Stopped {
+		fmt.Fprintln(w, "The search was stopped: this is the best plan found so far.")
+	}
+	if p.Pending > 0 {
+		fmt.Fprintf(w, "%d plants are not in it: their courses were not worked out.\n", p.Pending)
+	}
 	if day.Off {
 		fmt.Fprintln(w, "The day allows no time.")
 	}
@@ -199,6 +235,17 @@ type roundReport struct {
 	Proof  string          `json:"impossible_because,omitempty"`
 	Fixes  []string        `json:"would_mend_it,omitempty"`
 	Pace   []care.TaskPace `json:"pace,omitempty"`
+
+	Stopped  bool            `json:"stopped,omitempty"` // the search, before its end
+	Pending  int             `json:"plants_not_worked_out,omitempty"`
+	Troubles []troubleReport `json:"plants_without_a_course,omitempty"`
+	Anew     *float64        `json:"a_new_plan_would_cost,omitempty"` // stress days, where it is worth asking for
+}
+
+type troubleReport struct {
+	Plant string `json:"plant"`
+	Label string `json:"label"`
+	Why   string `json:"why"`
 }
 
 type dayReport struct {
@@ -227,7 +274,10 @@ type missedReport struct {
 }
 
 func newRoundReport(p *book.Plan) roundReport {
-	r := roundReport{Format: "velamen-round-1", Round: p.Round(0), Harm: p.Harm}
+	r := roundReport{Format: "velamen-round-1", Round: p.Round(0), Harm: p.Harm, Stopped: p.Stopped, Pending: p.Pending}
+	for _, one := range p.Troubles {
+		r.Troubles = append(r.Troubles, troubleReport(one))
+	}
 	job := func(plant, coming int) jobReport {
 		one, c := p.Of(plant, coming)
 		return jobReport{Plant: one.ID, Label: one.Label, Task: c.Task, Due: p.From.AddDate(0, 0, c.Due)}

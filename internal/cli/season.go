@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -31,11 +32,14 @@ func (c seasonCommand) Run(r *run) (err error) {
 	}
 	defer func() { err = errors.Join(err, done()) }()
 	progress, end := r.progress()
-	s, err := b.Season(r.ctx, on, func(done, steps int, value float64) bool {
+	if err := r.workOut(b, on, progress); err != nil {
+		return err
+	}
+	s, err := b.Season(context.WithoutCancel(r.ctx), on, func(done, steps int, value float64) bool {
 		if progress != nil {
 			progress("choosing the weeks; Ctrl-C takes the best so far", done, steps)
 		}
-		return true
+		return r.ctx.Err() == nil
 	})
 	end()
 	if err != nil {
@@ -50,6 +54,12 @@ func (c seasonCommand) Run(r *run) (err error) {
 
 func printSeason(w io.Writer, s *book.Season) {
 	fmt.Fprintf(w, "%d weeks from %s: %d to repot, %d without room, %d better left alone for now\n", book.SeasonWeeks, s.From.Format("2 January 2006"), len(s.Repots), len(s.Left), len(s.Later))
+	if s.Stopped {
+		fmt.Fprintln(w, "The search was stopped: this is the best plan found so far.")
+	}
+	if s.Pending > 0 {
+		fmt.Fprintf(w, "%d recoveries under way are not counted: their courses were not worked out.\n", s.Pending)
+	}
 	if len(s.Repots) > 0 {
 		fmt.Fprintln(w, "\nRepot")
 		t := table{indent: "  "}
@@ -130,6 +140,9 @@ type seasonReport struct {
 	Materials plan.Materials `json:"materials_first_week"`
 	Value     float64        `json:"urgency_met"`
 	Bound     float64        `json:"urgency_at_most"`
+	Further   int            `json:"less_urgent,omitempty"` // candidates that were not weighed
+	Stopped   bool           `json:"stopped,omitempty"`     // the search, before its end
+	Pending   int            `json:"recoveries_not_counted,omitempty"`
 }
 
 type repotReport struct {
@@ -155,7 +168,7 @@ type weekReport struct {
 }
 
 func newSeasonReport(s *book.Season) seasonReport {
-	r := seasonReport{Format: "velamen-season-1", From: s.From, Later: s.Later, Value: s.Value, Bound: s.Bound, Repots: []repotReport{}, Materials: s.MaterialsFor(s.List, s.From.AddDate(0, 0, 6))}
+	r := seasonReport{Format: "velamen-season-1", From: s.From, Later: s.Later, Value: s.Value, Bound: s.Bound, Further: s.Further, Stopped: s.Stopped, Pending: s.Pending, Repots: []repotReport{}, Materials: s.MaterialsFor(s.List, s.From.AddDate(0, 0, 6))}
 	for _, one := range s.Repots {
 		r.Repots = append(r.Repots, repotReport{one.On, one.Set, s.List[one.Candidate].Candidate})
 	}

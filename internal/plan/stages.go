@@ -12,6 +12,7 @@ import (
 type Stage struct {
 	Minutes []float64
 	Steps   int
+	Rough   bool // it is only on the way to others: what is left out in a row is not spread
 }
 
 // Fresh is the share of things that the plan before knew nothing of.
@@ -19,7 +20,7 @@ func (d *Draft) Fresh() float64 { return float64(d.fresh) / math.Max(1, float64(
 
 // Make looks for the best plan. The draft must not be used again.
 func (d *Draft) Make(how Search) *Ahead {
-	return d.MakeWithin([]Stage{{d.s.Minutes, how.Steps}}, how)
+	return d.MakeWithin([]Stage{{Minutes: d.s.Minutes, Steps: how.Steps}}, how)
 }
 
 // MakeWithin makes the plan of the last stage. Each stage begins from the best
@@ -28,14 +29,16 @@ func (d *Draft) Make(how Search) *Ahead {
 // never gets a worse plan. The draft must not be used again.
 func (d *Draft) MakeWithin(stages []Stage, how Search) *Ahead {
 	a, m := d.ahead, d.ahead.model
+	prefer := how.Prefer
 	if d.s.Before != nil {
-		how.Prefer = make([]int32, len(d.start))
+		prefer = make([]int32, len(d.start))
 		for i, c := range d.start {
-			if how.Prefer[i] = c; c < 0 {
-				how.Prefer[i] = m.Items[i].Count - 1
+			if prefer[i] = c; c < 0 {
+				prefer[i] = m.Items[i].Count - 1
 			}
 		}
 	}
+	how.Prefer = prefer
 	type result struct {
 		minutes []float64
 		choice  []int32
@@ -59,8 +62,14 @@ func (d *Draft) MakeWithin(stages []Stage, how Search) *Ahead {
 		if how.Steps == 0 && how.Start == nil {
 			how.Start = how.Prefer // it is to be mended, and not to give way to another
 		}
+		if stage.Rough && how.Start != nil {
+			how.Prefer = nil
+		}
 		found := Solve(m, how)
-		a.spread(found.Choice)
+		how.Prefer = prefer
+		if !stage.Rough {
+			a.spread(found.Choice)
+		}
 		now.choice, now.harm = found.Choice, a.harmOf(found.Choice, 0, len(a.refs))
 		if least != nil && least.harm < now.harm {
 			now.choice, now.harm = least.choice, least.harm

@@ -22,6 +22,7 @@ var screens = []struct {
 	{"climate.html", &climateView{}},
 	{"round-ahead.html", &aheadView{}},
 	{"round-short.html", &shortView{}},
+	{"planning.html", &planningView{}},
 	{"collection.html", &collectionView{}},
 	{"collection-many.html", &manyView{}},
 	{"plant.html", &plantView{}},
@@ -112,6 +113,7 @@ var navigation = []struct {
 // notices are what may be said after a form was taken. The query of a page
 // names one, so that nobody can put words of their own there.
 var notices = map[string]string{
+	"anew":      "This is a new plan.",
 	"back":      "Taken back.",
 	"foreseen":  "The plan goes by this forecast now.",
 	"kept":      "Kept.",

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -27,6 +28,15 @@ func (s *Server) showRound(w http.ResponseWriter, r *http.Request) error {
 	on, err := dayAsked(r, today)
 	if err != nil {
 		return err
+	}
+	if r.Header.Get("Sec-Fetch-Mode") == "navigate" { // a script waits
+		ready, err := s.planned(w, r, func(ctx context.Context) error {
+			_, _, err := s.Book.Round(ctx, on)
+			return err
+		})
+		if !ready {
+			return err
+		}
 	}
 	v, err := s.roundOn(r, on)
 	if err != nil {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"net/http"
@@ -28,6 +29,7 @@ type aheadView struct {
 	Missed    []missedLine
 	More      int // further ones, which cost less than those shown
 	Harm      string
+	Anew      string // what a new plan would cost, where it is worth it
 	Proof     string
 	Fixes     []string
 	Stopped   bool
@@ -73,14 +75,18 @@ const shownMissed = 12
 const longestAhead = 60
 
 func (s *Server) showAhead(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.newAheadView(r)
-	if err != nil {
+	var v *aheadView
+	ready, err := s.planned(w, r, func(ctx context.Context) (err error) {
+		v, err = s.newAheadView(ctx)
+		return err
+	})
+	if !ready {
 		return err
 	}
 	return s.render(w, r, http.StatusOK, "round-ahead.html", v)
 }
 
-func (s *Server) newAheadView(r *http.Request) (*aheadView, error) {
+func (s *Server) newAheadView(ctx context.Context) (*aheadView, error) {
 	today := s.Book.Today()
 	days := book.PlanDays
 	var units care.Units
@@ -95,7 +101,11 @@ func (s *Server) newAheadView(r *http.Request) (*aheadView, error) {
 			days = max(days, min(longestAhead, int(a.To.Sub(today).Hours()/24)+4))
 		}
 	})
-	p, err := s.Book.Plan(r.Context(), book.Ask{From: today, Days: days})
+	p, err := s.Book.Plan(ctx, book.Ask{From: today, Days: days})
+	if err != nil {
+		return nil, err
+	}
+	anew, worth, err := s.Book.Anew(ctx, &p)
 	if err != nil {
 		return nil, err
 	}
@@ -110,6 +120,9 @@ func (s *Server) newAheadView(r *http.Request) (*aheadView, error) {
 	v.Title, v.Here, v.Style = "The days ahead", "round", "ahead.css"
 	s.layDays(v, &p, aways, units)
 	v.Harm = fmt.Sprintf("%.1f", p.Harm)
+	if worth {
+		v.Anew = shownStress(anew)
+	}
 	n := len(p.Missed)
 	for _, m := range p.Missed[max(0, n-shownMissed):] {
 		v.Missed = append(v.Missed, missedOf(&p, m))
@@ -254,7 +267,7 @@ func (s *Server) goAway(w http.ResponseWriter, r *http.Request) error {
 		a.SitterMinutes = *minutes
 	}
 	if f.wrong() {
-		v, err := s.newAheadView(r)
+		v, err := s.newAheadView(r.Context())
 		if err != nil {
 			return err
 		}
@@ -301,6 +314,8 @@ func (s *Server) stayHere(w http.ResponseWriter, r *http.Request) error {
 type shortView struct {
 	frame
 	Minutes field
+	Stopped bool
+	Back    string
 	Says    string
 	Notes   []string
 	Stops   []shortStop
@@ -329,10 +344,15 @@ func (s *Server) showShort(w http.ResponseWriter, r *http.Request) error {
 		v.Minutes.Error = sentence(err.Error()) + "."
 		return s.render(w, r, http.StatusUnprocessableEntity, "round-short.html", v)
 	}
-	p, err := s.Book.Plan(r.Context(), book.Ask{From: s.Book.Today(), Days: book.PlanDays, Minutes: &minutes.Value})
-	if err != nil {
+	var p book.Plan
+	ready, err := s.planned(w, r, func(ctx context.Context) (err error) {
+		p, err = s.Book.Plan(ctx, book.Ask{From: s.Book.Today(), Days: book.PlanDays, Minutes: &minutes.Value})
+		return err
+	})
+	if !ready {
 		return err
 	}
+	v.Stopped, v.Back = p.Stopped, r.URL.RequestURI()
 	day := p.Round(0)
 	n, pauses := 0, false
 	for _, stop := range day.Stops {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"net/http"
@@ -26,6 +27,7 @@ type seasonView struct {
 	Pending    int
 	Weeks      []seasonWeek
 	Shorted    bool
+	Stopped    bool
 	Weekend    string
 	Media      []string
 	Homes      []string
@@ -60,21 +62,25 @@ type seasonWeek struct {
 }
 
 func (s *Server) showSeason(w http.ResponseWriter, r *http.Request) error {
-	v, err := s.newSeasonView(r)
-	if err != nil {
+	var v *seasonView
+	ready, err := s.planned(w, r, func(ctx context.Context) (err error) {
+		v, err = s.newSeasonView(ctx)
+		return err
+	})
+	if !ready {
 		return err
 	}
 	return s.render(w, r, http.StatusOK, "season.html", v)
 }
 
-func (s *Server) newSeasonView(r *http.Request) (*seasonView, error) {
+func (s *Server) newSeasonView(ctx context.Context) (*seasonView, error) {
 	today := s.Book.Today()
-	made, err := s.Book.Season(r.Context(), today, nil)
+	made, err := s.Book.Season(ctx, today, nil)
 	if err != nil {
 		return nil, err
 	}
 	u := s.units()
-	v := &seasonView{LessUrgent: made.Further, Pending: made.Pending, Shorted: made.Shorted}
+	v := &seasonView{LessUrgent: made.Further, Pending: made.Pending, Stopped: made.Stopped, Shorted: made.Shorted}
 	v.Title, v.Here, v.Style, v.Module = "Season", "season", "season.css", "modules/season.js"
 	for _, one := range made.Repots {
 		c := &made.List[one.Candidate]
@@ -178,7 +184,7 @@ func (s *Server) setRepotDate(w http.ResponseWriter, r *http.Request) error {
 		on, err := time.Parse(time.DateOnly, f.text("on"))
 		last := today.AddDate(0, 0, 7*book.SeasonWeeks-1)
 		if err != nil || on.Before(today) || on.After(last) {
-			v, viewErr := s.newSeasonView(r)
+			v, viewErr := s.newSeasonView(r.Context())
 			if viewErr != nil {
 				return viewErr
 			}

@@ -25,6 +25,10 @@ type Config struct {
 	Logger   *slog.Logger
 	Now      func() time.Time
 
+	// Patience is how long a page waits for a plan before it shows how far the
+	// search has come; 0: a second.
+	Patience time.Duration
+
 	Address   string // that the server listens on, as host:port
 	HTTPS     bool
 	Authority []byte // certificate, in PEM form, of the maker of the server's certificate; offered on /certificate
@@ -71,7 +75,7 @@ func New(c Config) (*Server, error) {
 	for _, register := range []func(*router){
 		waterRoutes,
 		climateRoutes, roundRoutes, collectionRoutes, plantRoutes, pestRoutes, repotRoutes,
-		spacesRoutes, moreRoutes, aheadRoutes, seasonRoutes, settingsRoutes, routineRoutes, startRoutes, signInRoutes, certificateRoutes, offlineRoutes, assetRoutes,
+		spacesRoutes, moreRoutes, aheadRoutes, planningRoutes, seasonRoutes, settingsRoutes, routineRoutes, startRoutes, signInRoutes, certificateRoutes, offlineRoutes, assetRoutes,
 		outcomesRoutes,
 		handoutRoutes, caseRoutes, shareRoutes, calendarRoutes, davRoutes, apiRoutes,
 	} {

@@ -176,7 +176,7 @@ func newBench(t *testing.T, change ...func(*Config, *bench)) *bench {
 	c := Config{
 		Journal: b.store,
 		Book:    kept, Sessions: memstore.NewWithCleanupInterval(0), Secrets: b.secrets,
-		Logger: slog.New(slog.NewTextHandler(b.log, nil)), Now: now, Address: "127.0.0.1:8080",
+		Logger: slog.New(slog.NewTextHandler(b.log, nil)), Now: now, Address: "127.0.0.1:8080", Patience: time.Hour,
 	}
 	for _, f := range change {
 		f(&c, b)

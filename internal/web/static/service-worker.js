@@ -101,7 +101,7 @@ function isPart(url) {
 
 async function keep(key, answer) {
   const html = answer.headers.get("content-type")?.startsWith("text/html");
-  if (!answer.ok || answer.redirected || answer.type !== "basic" || !html) return;
+  if (answer.status !== 200 || answer.redirected || answer.type !== "basic" || !html) return;
   const copy = answer.clone();
   await (await caches.open(pagesCache)).put(key, copy);
 }
