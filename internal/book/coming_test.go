@@ -88,3 +88,30 @@ func TestComingWorkIsThatOfTheRoundsToCome(t *testing.T) {
 		}
 	}
 }
+
+// Looks for pests that follow from a look to come are laid out too, one at a time:
+// mites that were found are looked for again and again in the days of the plan.
+func TestLooksThatFollowAreLaidOut(t *testing.T) {
+	d := withPlants(t, "P-001")
+	looks := func() (days []int) {
+		p, err := d.book.Plan(t.Context(), book.Ask{From: d.book.Today(), Days: book.PlanDays})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for day := range p.Days {
+			for _, one := range p.Days[day].Items {
+				if _, c := p.Of(one.Plant, one.Coming); c.Task == care.LookForPests {
+					if day < c.First || day > c.Last {
+						t.Errorf("planned for day %d, its window is %d to %d", day, c.First, c.Last)
+					}
+					days = append(days, day)
+				}
+			}
+		}
+		return days
+	}
+	d.add(now, care.PestLook, plantID("P-001"), care.Detail{Pest: "two-spotted mite"})
+	if days := looks(); len(days) < 2 || !slices.IsSorted(days) {
+		t.Errorf("mites are looked for on days %d", days)
+	}
+}

@@ -113,8 +113,46 @@ func (b *Book) looks(ctx context.Context, p *care.PlantState, near []care.Nearby
 	if err != nil {
 		return nil, err
 	}
-	return care.PestLooks(watches, p.Record.Repot.Date), nil
+	looks := care.PestLooks(watches, p.Record.Repot.Date)
+	// What follows from a look is laid out as if it were done when it is due, and
+	// found nothing.
+	var list []care.Mark
+	then := p.Clone()
+	for range mostLooksAhead {
+		if len(looks) == 0 {
+			return list, nil
+		}
+		next := looks[0].Date
+		for _, m := range looks {
+			if m.Date.Before(next) {
+				next = m.Date
+			}
+		}
+		if len(list) > 0 && !next.After(on) || next.After(on.AddDate(0, 0, PlanDays)) {
+			break
+		}
+		on = later(on, next)
+		for _, m := range looks {
+			if !m.Date.After(on) {
+				list = append(list, m)
+			}
+		}
+		then.Seen.PestLooks = append(then.Seen.PestLooks, care.PestLookAt{At: on})
+		if watches, err = care.PestWatches(then, b.tables, w, near, on); err != nil {
+			return nil, err
+		}
+		looks = care.PestLooks(watches, p.Record.Repot.Date)
+	}
+	for _, m := range looks {
+		if m.Date.After(on) {
+			list = append(list, m)
+		}
+	}
+	return list, nil
 }
+
+// mostLooksAhead is how many looks for pests are laid out one after the other.
+const mostLooksAhead = 6
 
 // Watched is one plant with what is watched for on it.
 type Watched struct {

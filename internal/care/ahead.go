@@ -174,6 +174,21 @@ func (a *chain) looks() {
 		}
 		a.add(Coming{Task: m.Task, Due: due, First: due, Latest: latest, Last: max(due, 0) + 14, Wait: wait})
 	}
+	a.oneLookAtATime()
+}
+
+// oneLookAtATime ends what is still to be looked for before the next look begins
+// that follows from it.
+func (a *chain) oneLookAtATime() {
+	for i := range a.list {
+		c := &a.list[i]
+		for _, next := range a.list[i+1:] {
+			if c.Task == LookForPests && next.Task == c.Task && next.First > c.First {
+				c.Last = min(c.Last, next.First-1)
+				break
+			}
+		}
+	}
 }
 
 // regular adds a task that comes again after so many days, with some days of

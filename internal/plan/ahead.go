@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -128,6 +129,11 @@ func NewDraft(plants []Plant, s Situation) (*Draft, error) {
 	m := &Model{Days: days, SetupPrice: setupPrice, LevelPrice: levelPrice, Minutes: slices.Clone(s.Minutes)}
 	a := &Ahead{From: s.From, Plants: plants, model: m}
 	d := &Draft{ahead: a, s: &s}
+	for day, v := range s.Minutes {
+		if !(v >= 0) {
+			return nil, fmt.Errorf("%w: %g minutes on day %d; 0 or more are possible", errModel, v, day)
+		}
+	}
 	if days > 0 && !math.IsInf(m.Minutes[0], 1) {
 		m.Minutes[0] = math.Max(0, m.Minutes[0]-s.Done.Minutes)
 	}
@@ -160,6 +166,9 @@ func NewDraft(plants []Plant, s Situation) (*Draft, error) {
 		space := setup("s", strings.ToLower(p.Space), SpaceMinutes.Value)
 		for k := range p.Coming {
 			c := &p.Coming[k]
+			if err := checkComing(p, c); err != nil {
+				return nil, err
+			}
 			it := Item{Space: space, Batch: none, Stock: none}
 			if c.Feed != "" {
 				it.Batch = setup("m", c.Feed, MixMinutes.Value)
@@ -218,6 +227,30 @@ func NewDraft(plants []Plant, s Situation) (*Draft, error) {
 	d.need = need
 	m.Level = d.level(need)
 	return d, m.Check()
+}
+
+// checkComing returns what contradicts itself in what comes at a plant.
+func checkComing(p *Plant, c *care.Coming) error {
+	bad := func(format string, args ...any) error {
+		return fmt.Errorf("%w: %s, %s due on day %d: %s", errModel, p.Label, c.Task, c.Due, fmt.Sprintf(format, args...))
+	}
+	switch {
+	case c.First > c.Last:
+		return bad("it can be done from day %d on, and until day %d", c.First, c.Last)
+	case c.Due > c.Last && !c.Before:
+		return bad("it can be done until day %d only", c.Last)
+	}
+	for _, one := range [...]struct {
+		v    float64
+		what string
+	}{
+		{c.ML, "mL"}, {c.FeedML, "mL of feed"}, {c.Sunk, "stress days sunk"}, {c.LeftOut, "stress days if it is left out"}, {c.FeedLeftOut, "stress days without its feed"},
+	} {
+		if !(one.v >= 0) || math.IsInf(one.v, 1) {
+			return bad("%g %s", one.v, one.what)
+		}
+	}
+	return nil
 }
 
 // level is the even share of a day: as much of what it allows as all days

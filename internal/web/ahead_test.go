@@ -247,7 +247,7 @@ func TestThePlanStaysWhenSomethingIsNoted(t *testing.T) {
 	}{
 		{"a flush", flush.Plant, care.FlushDone, care.Detail{Job: flush.Key}, hardly},
 		{"a flush skipped", skipped.Plant, care.Skipped, care.Detail{Job: skipped.Key, Reason: "wet"}, hardly},
-		{"a look that finds nothing", clean.Plant, care.PestLook, care.Detail{Job: clean.Key}, hardly},
+		{"a look that finds nothing", clean.Plant, care.PestLook, care.Detail{Job: clean.Key}, few}, // the looks that follow from it come sooner
 		{"a look that finds mites", found.Plant, care.PestLook, care.Detail{Job: found.Key, Pest: "two-spotted mite"}, few},
 		{"a weighing", flush.Plant, care.Weighed, care.Detail{MassG: new(640.0)}, hardly},
 		{"a forecast", "", care.ForecastIn, care.Detail{Foreseen: &forecast}, hardly},
