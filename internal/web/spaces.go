@@ -44,6 +44,7 @@ type spaceLine struct {
 	Pending          int // of them, still being worked out
 	Usual            int // plants in their usual care, which ask for nothing
 	Troubles         []trouble
+	MoreTroubles     int // beyond those listed
 }
 
 // plantLink leads to a plant.
@@ -160,7 +161,11 @@ func (s *Server) residents(ctx context.Context, line *spaceLine, plants []inhabi
 		link := linkTo(p)
 		switch {
 		case why != nil:
-			line.Troubles = append(line.Troubles, trouble{link.Path, p.label, why.Error()})
+			if len(line.Troubles) < mostListed {
+				line.Troubles = append(line.Troubles, trouble{link.Path, p.label, why.Error()})
+			} else {
+				line.MoreTroubles++
+			}
 			continue
 		case one == nil:
 			line.Pending++
