@@ -18,7 +18,7 @@ import (
 )
 
 // collection puts a copy of a collection into a folder: the invented sample, made
-// by the program, with notes and pictures added.
+// by the program, with notes, pictures and readings added.
 func (h *harness) collection(ctx context.Context, folder string) (file string, err error) {
 	template := h.made["sample"]
 	if template == "" {
@@ -49,7 +49,7 @@ func (h *harness) home(ctx context.Context) (folder, file string, remove func(),
 
 const picturesMade = 24
 
-// fill adds notes and pictures to a collection.
+// fill adds notes, pictures and readings to a collection.
 func fill(ctx context.Context, file string) error {
 	s, err := store.Open(ctx, file, time.Now)
 	if err != nil {
@@ -79,7 +79,27 @@ func fill(ctx context.Context, file string) error {
 			return errors.Join(err, s.Close())
 		}
 	}
+	if err := measure(ctx, s); err != nil {
+		return errors.Join(err, s.Close())
+	}
 	return s.Close()
+}
+
+// measure adds what a sensor told in sixty days, and sums it up.
+func measure(ctx context.Context, s *store.Store) error {
+	rnd := rand.New(rand.NewPCG(8, 8))
+	now := time.Now().Truncate(time.Hour)
+	var list []care.Reading
+	for at := now.AddDate(0, 0, -60); at.Before(now); at = at.Add(10 * time.Minute) {
+		list = append(list,
+			care.Reading{Space: "bench", Source: "node", Quantity: care.AirTemperature, At: at, Value: 18 + 6*rnd.Float64()},
+			care.Reading{Space: "bench", Source: "node", Quantity: care.AirHumidity, At: at, Value: 50 + 20*rnd.Float64()})
+	}
+	if _, err := s.KeepReadings(ctx, list); err != nil {
+		return err
+	}
+	_, err := s.Settle(ctx, func(string) care.DayClock { return care.DayClock{Zone: time.UTC} }, nil)
+	return err
 }
 
 func firstPlant(ctx context.Context, s *store.Store) (string, error) {
@@ -154,8 +174,8 @@ func copyFile(from, to string) (err error) {
 // sound wants the program's own check to find a collection whole.
 func (h *harness) sound(ctx context.Context, file string) error { return h.must(ctx, "verify", file) }
 
-// contentOf sums up what a collection says: every entry and every picture, in their
-// order. What is noted of a picture beside its content is picturesOf.
+// contentOf sums up what a collection says: every entry, every picture with what is
+// noted of it, and what sensors measured, in their order.
 func contentOf(ctx context.Context, file string) (string, error) {
 	s, err := store.OpenReading(ctx, file, time.Now)
 	if err != nil {
@@ -177,9 +197,39 @@ func contentOf(ctx context.Context, file string) (string, error) {
 		if err != nil {
 			return "", err
 		}
-		fmt.Fprintf(sum, "%s %s\n%x\n", p.Hash, p.MediaType, sha256.Sum256(content))
+		fmt.Fprintf(sum, "%+v\n%x\n", p, sha256.Sum256(content))
+	}
+	for r, err := range s.Readings(ctx, store.ReadingQuery{}) {
+		if err != nil {
+			return "", err
+		}
+		fmt.Fprintf(sum, "%q %q %s %d %g\n", r.Space, r.Source, r.Quantity, r.At.Unix(), r.Value)
+	}
+	if err := climateOf(ctx, s, sum); err != nil {
+		return "", err
 	}
 	return hex.EncodeToString(sum.Sum(nil)), nil
+}
+
+// climateOf sums up the summaries of what sensors measured.
+func climateOf(ctx context.Context, s *store.Store, sum io.Writer) error {
+	sensors, err := s.Sensors(ctx)
+	if err != nil {
+		return err
+	}
+	for _, one := range sensors {
+		from, until := one.First.AddDate(0, 0, -1), one.Last.AddDate(0, 0, 1)
+		hours, err := s.ClimateHours(ctx, one.Space, from, until)
+		if err != nil {
+			return err
+		}
+		days, err := s.ClimateDays(ctx, one.Space, from, until)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(sum, "%+v\n%+v\n", hours, days)
+	}
+	return nil
 }
 
 // leftovers lists files in a folder that belong to none of the named collections.
@@ -200,22 +250,4 @@ next:
 // moment draws a time up to a length.
 func moment(rnd *rand.Rand, most time.Duration) time.Duration {
 	return time.Duration(rnd.Int64N(int64(most)))
-}
-
-// picturesOf sums up what a collection notes of its pictures: size, when taken,
-// when kept. No digest covers it.
-func picturesOf(ctx context.Context, file string) (string, error) {
-	s, err := store.OpenReading(ctx, file, time.Now)
-	if err != nil {
-		return "", err
-	}
-	defer s.Close()
-	var all strings.Builder
-	for p, err := range s.Photos(ctx) {
-		if err != nil {
-			return "", err
-		}
-		fmt.Fprintf(&all, "%+v\n", p)
-	}
-	return all.String(), nil
 }

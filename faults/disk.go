@@ -110,6 +110,11 @@ func diskFull(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err err
 		return t, errors.New("the disk did not become full")
 	}
 	t.Struck++
+	told, err := p.wasTold("507 The disk is full: Nothing of what you sent was kept; all that was kept before is there. Make room")
+	if err != nil || told < refused {
+		return t, fmt.Errorf("of %d refusals %d say what is wrong and what to do: %w", refused, told, err)
+	}
+	t.count("refused as the disk is full", told)
 	for _, path := range []string{"", "collection", "plant/" + plant} {
 		if status, text, err := page(ctx, s.address, path); err != nil || status != 200 || len(text) == 0 {
 			return t, fmt.Errorf("with the disk full /%s gives %d, %v", path, status, err)
@@ -225,6 +230,11 @@ func lockedByAnother(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, 
 	if err := errors.Join(sending, p.empty(ctx, s.address, time.Minute), s.stop()); err != nil {
 		return t, err
 	}
+	refused, err := p.wasTold("503 Another program holds the collection: Nothing of what you sent was kept; all that was kept before is there. Close the other program")
+	if err != nil {
+		return t, err
+	}
+	t.count("refused as another program held it", refused)
 	now, err := p.check(ctx, file)
 	t.add(now)
 	return t, errors.Join(err, h.sound(ctx, file))

@@ -9,6 +9,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"net/http"
+	"strings"
 	"sync"
 	"time"
 
@@ -28,12 +29,13 @@ type phone struct {
 	waiting [][]care.Entry // the outbox
 	taken   map[string]care.Entry
 	sent    int
+	told    map[string]int // answers that were trouble of the server, by status and title
 }
 
 func newPhone(plant string) *phone {
 	return &phone{
 		client: &http.Client{Timeout: 20 * time.Second, Transport: &http.Transport{MaxIdleConnsPerHost: 4}},
-		plant:  plant, now: time.Now, taken: map[string]care.Entry{},
+		plant:  plant, now: time.Now, taken: map[string]care.Entry{}, told: map[string]int{},
 	}
 }
 
@@ -81,7 +83,18 @@ func (p *phone) send(ctx context.Context, address string) (bool, error) {
 	}
 	defer answer.Body.Close()
 	text, err := io.ReadAll(answer.Body)
-	if err != nil || answer.StatusCode >= 500 {
+	if err != nil {
+		return false, nil
+	}
+	if answer.StatusCode >= 500 {
+		var problem struct {
+			Title, Detail string
+		}
+		if json.Unmarshal(text, &problem) == nil {
+			p.mu.Lock()
+			p.told[fmt.Sprintf("%d %s: %s", answer.StatusCode, problem.Title, problem.Detail)]++
+			p.mu.Unlock()
+		}
 		return false, nil
 	}
 	var told struct {
@@ -162,6 +175,18 @@ func (p *phone) burstOf(of care.Entry) (burst []care.Entry) {
 		}
 	}
 	return burst
+}
+
+// wasTold counts the answers that were trouble of the server and began so. Any
+// other one is an error.
+func (p *phone) wasTold(beginning string) (n int, err error) {
+	for text, times := range p.told {
+		if !strings.HasPrefix(text, beginning) {
+			return n, fmt.Errorf("instead of %q it was told %d times %q", beginning, times, text)
+		}
+		n += times
+	}
+	return n, nil
 }
 
 // check counts what the phone was told is kept and is not there once, with the

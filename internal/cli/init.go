@@ -122,7 +122,8 @@ func storeProblem(doing string, err error) error {
 	if errors.As(err, &newer) || errors.As(err, &drift) || errors.As(err, &conflict) {
 		return err
 	}
-	for _, mendable := range []error{store.ErrInUse, store.ErrForeign, store.ErrExists, store.ErrUnfinished} {
+	for _, mendable := range []error{store.ErrInUse, store.ErrForeign, store.ErrExists, store.ErrUnfinished,
+		store.ErrDiskFull, store.ErrDiskReadOnly, store.ErrLocked} {
 		if errors.Is(err, mendable) {
 			return err
 		}

@@ -48,7 +48,7 @@ func note(list *[]Finding, count *int, line int, format string, args ...any) {
 type Keep func(ctx context.Context, line int, list []care.Reading) error
 
 // Batch is how many readings are kept at once at most.
-const Batch = 5000
+const Batch = 20_000
 
 // progressLines is how often progress is told.
 const progressLines = 2000

@@ -31,7 +31,11 @@ func (s *Store) Settle(ctx context.Context, clockOf ClockOf, progress Progress) 
 	}
 	for _, m := range spaces {
 		clock := clockOf(m.name)
-		if clock.Key() != m.clock {
+		sound, err := s.summariesSound(ctx, m)
+		if err != nil {
+			return changed, summarising(err)
+		}
+		if clock.Key() != m.clock || !sound {
 			if err := s.restart(ctx, m, clock.Key()); err != nil {
 				return changed, summarising(err)
 			}
@@ -41,6 +45,20 @@ func (s *Store) Settle(ctx context.Context, clockOf ClockOf, progress Progress) 
 		}
 	}
 	return changed, nil
+}
+
+// summariesSound reports whether the summaries of a space are what was made; it
+// looks once after the collection was opened.
+func (s *Store) summariesSound(ctx context.Context, m measuredSpace) (bool, error) {
+	if _, looked := s.looked.Load(m.id); looked {
+		return true, nil
+	}
+	sound := true
+	if err := eachSummary(ctx, s.read, m.id, func(*Damaged) { sound = false }); err != nil {
+		return false, err
+	}
+	s.looked.Store(m.id, true)
+	return sound, nil
 }
 
 func summarising(err error) error {
@@ -82,8 +100,7 @@ func (s *Store) restart(ctx context.Context, m measuredSpace, key string) error 
 		if m.clock != "" {
 			for _, statement := range []string{
 				"DELETE FROM climate_hour WHERE space = ?", "DELETE FROM climate_day WHERE space = ?",
-				`INSERT INTO climate_stale (space, hour) SELECT DISTINCT c.space, r.at / 3600 FROM channel c JOIN reading r ON r.channel = c.id WHERE c.space = ?
-				ON CONFLICT DO NOTHING`,
+				markBlocks + "space = ? ON CONFLICT DO NOTHING",
 			} {
 				if _, err := tx.ExecContext(ctx, statement, m.id); err != nil {
 					return err
@@ -105,7 +122,7 @@ func (s *Store) settleSpace(ctx context.Context, m measuredSpace, clock care.Day
 				return err
 			}
 			days := daysTouched(clock, hours)
-			if err := summariseDays(ctx, tx, m.id, clock, days); err != nil {
+			if err := summariseDays(ctx, tx, m, clock, days); err != nil {
 				return err
 			}
 			done += len(days)
@@ -156,7 +173,7 @@ func daysTouched(clock care.DayClock, hours []int64) []time.Time {
 }
 
 // summariseDays replaces the summaries of days by those of their readings.
-func summariseDays(ctx context.Context, tx *sql.Tx, space int64, clock care.DayClock, days []time.Time) error {
+func summariseDays(ctx context.Context, tx *sql.Tx, m measuredSpace, clock care.DayClock, days []time.Time) error {
 	// Days that follow one another are read together.
 	for len(days) > 0 {
 		n := 1
@@ -164,16 +181,16 @@ func summariseDays(ctx context.Context, tx *sql.Tx, space int64, clock care.DayC
 			n++
 		}
 		from, until := clock.Begin(days[0]), clock.Begin(days[n-1].AddDate(0, 0, 1))
-		series, err := seriesBetween(ctx, tx, space, from.Add(-care.SummaryMargin), until.Add(care.SummaryMargin))
+		series, err := seriesBetween(ctx, tx, m, from.Add(-care.SummaryMargin), until.Add(care.SummaryMargin))
 		if err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, "DELETE FROM climate_hour WHERE space = ? AND start >= ? AND start < ?", space, from.Unix(), until.Unix()); err != nil {
+		if _, err := tx.ExecContext(ctx, "DELETE FROM climate_hour WHERE space = ? AND start >= ? AND start < ?", m.id, from.Unix(), until.Unix()); err != nil {
 			return err
 		}
 		for _, day := range days[:n] {
 			begin, end := clock.Begin(day).Add(-care.SummaryMargin).Unix(), clock.Begin(day.AddDate(0, 0, 1)).Add(care.SummaryMargin).Unix()
-			if err := summariseDay(ctx, tx, space, clock, day, cut(series, begin, end)); err != nil {
+			if err := summariseDay(ctx, tx, m, clock, day, cut(series, begin, end)); err != nil {
 				return err
 			}
 		}
@@ -182,42 +199,36 @@ func summariseDays(ctx context.Context, tx *sql.Tx, space int64, clock care.DayC
 	return nil
 }
 
-// sensorChannel is a channel of a space.
-type sensorChannel struct {
-	id     int64
-	series care.SensorSeries // empty but for its names
-}
-
-func channelsOf(ctx context.Context, tx *sql.Tx, space int64) ([]sensorChannel, error) {
-	rows, err := tx.QueryContext(ctx, "SELECT id, source, quantity FROM channel WHERE space = ? ORDER BY id", space)
+// channelsIn returns the channels of a space that count.
+func channelsIn(ctx context.Context, tx *sql.Tx, m measuredSpace) ([]channel, error) {
+	rows, err := tx.QueryContext(ctx, "SELECT id, source, quantity FROM channel WHERE space = ? ORDER BY id", m.id)
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
-	var list []sensorChannel
+	var list []channel
 	for rows.Next() {
-		var c sensorChannel
-		if err := rows.Scan(&c.id, &c.series.Source, &c.series.Quantity); err != nil {
+		c := channel{measures: measures{space: m.name}, space: m.id}
+		if err := rows.Scan(&c.id, &c.source, &c.quantity); err != nil {
 			return nil, err
 		}
-		if !TakenBack(c.series.Source) {
+		if !TakenBack(c.source) {
 			list = append(list, c)
 		}
 	}
 	return list, rows.Err()
 }
 
-// seriesBetween reads the readings of a space, sensor by sensor. One query for
-// each sensor walks the table in its own order; a join would be sorted first.
-func seriesBetween(ctx context.Context, tx *sql.Tx, space int64, from, until time.Time) ([]care.SensorSeries, error) {
-	channels, err := channelsOf(ctx, tx, space)
+// seriesBetween reads the readings of a space, sensor by sensor.
+func seriesBetween(ctx context.Context, tx *sql.Tx, m measuredSpace, from, until time.Time) ([]care.SensorSeries, error) {
+	channels, err := channelsIn(ctx, tx, m)
 	if err != nil {
 		return nil, err
 	}
 	var list []care.SensorSeries
 	for _, c := range channels {
-		one := c.series
-		if err := readSeries(ctx, tx, c.id, from.Unix(), until.Unix(), &one); err != nil {
+		one, err := c.between(ctx, tx, from.Unix(), until.Unix())
+		if err != nil {
 			return nil, err
 		}
 		if len(one.At) > 0 {
@@ -227,22 +238,32 @@ func seriesBetween(ctx context.Context, tx *sql.Tx, space int64, from, until tim
 	return list, nil
 }
 
-func readSeries(ctx context.Context, tx *sql.Tx, channel, from, until int64, into *care.SensorSeries) error {
-	rows, err := tx.QueryContext(ctx, "SELECT at, value FROM reading WHERE channel = ? AND at >= ? AND at < ? ORDER BY at", channel, from, until)
+// between reads the readings of a channel from one instant to before another.
+func (c *channel) between(ctx context.Context, tx *sql.Tx, from, until int64) (into care.SensorSeries, err error) {
+	into.Source, into.Quantity = c.source, c.quantity
+	rows, err := tx.QueryContext(ctx, "SELECT start, packed, digest FROM reading_block WHERE channel = ? AND start > ? AND start < ? ORDER BY start", c.id, from-blockSeconds, until)
 	if err != nil {
-		return err
+		return into, err
 	}
 	defer rows.Close()
-	perUnit := steps[into.Quantity]
-	var at, value int64
-	cells := []any{&at, &value}
+	perUnit := steps[c.quantity]
+	var list []readingAt
 	for rows.Next() {
-		if err := rows.Scan(cells...); err != nil {
-			return err
+		var start int64
+		var packed, digest sql.RawBytes
+		if err := rows.Scan(&start, &packed, &digest); err != nil {
+			return into, err
 		}
-		into.At, into.Value = append(into.At, at), append(into.Value, float64(value)/perUnit)
+		if list, err = c.open(list[:0], start, packed, digest); err != nil {
+			return into, err
+		}
+		for _, r := range list {
+			if r.at >= from && r.at < until {
+				into.At, into.Value = append(into.At, r.at), append(into.Value, float64(r.value)/perUnit)
+			}
+		}
 	}
-	return rows.Err()
+	return into, rows.Err()
 }
 
 // cut returns the part of each series within a span.
@@ -264,22 +285,29 @@ const (
 	ppfdSteps = 100
 )
 
-const insertHour = `INSERT INTO climate_hour VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
+const insertHour = `INSERT INTO climate_hour VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`
 
-func summariseDay(ctx context.Context, tx *sql.Tx, space int64, clock care.DayClock, date time.Time, series []care.SensorSeries) error {
+func summariseDay(ctx context.Context, tx *sql.Tx, m measuredSpace, clock care.DayClock, date time.Time, series []care.SensorSeries) error {
 	hours, day := clock.SummariseDay(date, series)
 	number := dayNumber(date)
 	if len(hours) == 0 {
-		_, err := tx.ExecContext(ctx, "DELETE FROM climate_day WHERE space = ? AND day = ?", space, number)
+		_, err := tx.ExecContext(ctx, "DELETE FROM climate_day WHERE space = ? AND day = ?", m.id, number)
 		return err
 	}
+	insert, err := tx.PrepareContext(ctx, insertHour)
+	if err != nil {
+		return err
+	}
+	defer insert.Close()
 	for _, h := range hours {
-		args := []any{space, h.Start.Unix(), h.Lit}
+		args := make([]any, 0, 20)
+		args = append(args, m.id, h.Start.Unix(), h.Lit)
 		args = appendSpread(args, h.TempC, meanSteps)
 		args = appendSpread(args, h.RHPercent, meanSteps)
 		args = appendSpread(args, h.VPDKPa, meanSteps)
 		args = appendSpread(args, h.PPFD, ppfdSteps)
-		if _, err := tx.ExecContext(ctx, insertHour, args...); err != nil {
+		args = append(args, sealHour(m.name, args[1:]))
+		if _, err := insert.ExecContext(ctx, args...); err != nil {
 			return err
 		}
 	}
@@ -287,9 +315,18 @@ func summariseDay(ctx context.Context, tx *sql.Tx, space int64, clock care.DayCl
 	if err != nil {
 		return err
 	}
-	_, err = tx.ExecContext(ctx, `INSERT INTO climate_day (space, day, summary) VALUES (?, ?, ?)
-		ON CONFLICT (space, day) DO UPDATE SET summary = excluded.summary`, space, number, string(text))
+	_, err = tx.ExecContext(ctx, `INSERT INTO climate_day (space, day, summary, seal) VALUES (?, ?, ?, ?)
+		ON CONFLICT (space, day) DO UPDATE SET summary = excluded.summary, seal = excluded.seal`, m.id, number, string(text), sealDay(m.name, number, text))
 	return err
+}
+
+// sealHour is the digest of the cells of an hour, sealDay that of a day.
+func sealHour(space string, cells []any) int64 {
+	return shortSeal("hour", append([]any{space}, cells...)...)
+}
+
+func sealDay(space string, number int64, summary []byte) int64 {
+	return shortSeal("day", space, number, summary)
 }
 
 func dayNumber(date time.Time) int64 { return int64(math.Floor(float64(date.Unix()) / 86400)) }
@@ -300,71 +337,4 @@ func appendSpread(args []any, s care.Spread, perUnit float64) []any {
 	}
 	scaled := func(v float64) int64 { return int64(math.Round(v * perUnit)) }
 	return append(args, scaled(s.Min), scaled(s.Mean), scaled(s.Max), s.Count)
-}
-
-// ClimateHours returns the hours of a space in which something was measured, as
-// far as they are summarised.
-func (s *Store) ClimateHours(ctx context.Context, space string, from, until time.Time) ([]care.ClimateHour, error) {
-	rows, err := s.read.QueryContext(ctx, `SELECT start, lit, temp_min, temp_mean, temp_max, temp_count, rh_min, rh_mean, rh_max, rh_count,
-			vpd_min, vpd_mean, vpd_max, vpd_count, ppfd_min, ppfd_mean, ppfd_max, ppfd_count
-		FROM climate_hour WHERE space = (SELECT id FROM measured_space WHERE name = ?) AND start >= ? AND start < ? ORDER BY start`,
-		space, from.Unix(), until.Unix())
-	if err != nil {
-		return nil, fmt.Errorf("reading the climate of %s: %w", space, err)
-	}
-	defer rows.Close()
-	var list []care.ClimateHour
-	var start int64
-	var lit bool
-	var kept [4]keptSpread
-	into := []any{&start, &lit}
-	for i := range kept {
-		into = append(into, &kept[i].low, &kept[i].mean, &kept[i].high, &kept[i].count)
-	}
-	for rows.Next() {
-		if err := rows.Scan(into...); err != nil {
-			return nil, fmt.Errorf("reading the climate of %s: %w", space, err)
-		}
-		list = append(list, care.ClimateHour{
-			Start: time.Unix(start, 0).UTC(), Lit: lit,
-			TempC: kept[0].spread(meanSteps), RHPercent: kept[1].spread(meanSteps), VPDKPa: kept[2].spread(meanSteps), PPFD: kept[3].spread(ppfdSteps),
-		})
-	}
-	return list, rows.Err()
-}
-
-type keptSpread struct {
-	low, mean, high sql.NullInt64
-	count           int
-}
-
-func (k *keptSpread) spread(perUnit float64) care.Spread {
-	if k.count == 0 {
-		return care.Spread{}
-	}
-	return care.Spread{Min: float64(k.low.Int64) / perUnit, Mean: float64(k.mean.Int64) / perUnit, Max: float64(k.high.Int64) / perUnit, Count: k.count}
-}
-
-// ClimateDays returns the calendar days of a space on which something was
-// measured, as far as they are summarised.
-func (s *Store) ClimateDays(ctx context.Context, space string, from, until time.Time) ([]care.ClimateDay, error) {
-	rows, err := s.read.QueryContext(ctx, `SELECT summary FROM climate_day
-		WHERE space = (SELECT id FROM measured_space WHERE name = ?) AND day >= ? AND day < ? ORDER BY day`, space, dayNumber(from), dayNumber(until))
-	if err != nil {
-		return nil, fmt.Errorf("reading the climate of %s: %w", space, err)
-	}
-	defer rows.Close()
-	var list []care.ClimateDay
-	for rows.Next() {
-		var text sql.RawBytes
-		if err := rows.Scan(&text); err != nil {
-			return nil, fmt.Errorf("reading the climate of %s: %w", space, err)
-		}
-		var day care.ClimateDay
-		if err := json.Unmarshal(text, &day); err != nil {
-			return nil, &Damaged{What: "the summary of a day in " + space, Why: err.Error()}
-		}
-		list = append(list, day)
-	}
-	return list, rows.Err()
 }

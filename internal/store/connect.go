@@ -14,9 +14,21 @@ import (
 
 // Result codes of SQLite (sqlite.org/rescode.html).
 const (
-	sqliteBusy   = 5
-	sqliteNotADB = 26
+	sqliteBusy     = 5
+	sqliteReadOnly = 8
+	sqliteIO       = 10
+	sqliteFull     = 13
+	sqliteCantOpen = 14
+	sqliteNotADB   = 26
 )
+
+// busy reports whether another connection holds the lock that was asked for.
+func busy(err error) bool { return codeOf(err) == sqliteBusy }
+
+// notADatabase reports whether a file has no readable SQLite header.
+func notADatabase(err error) bool {
+	return codeOf(err) == sqliteNotADB || err != nil && strings.Contains(err.Error(), "file is not a database")
+}
 
 // settings are those of one kind of connection.
 type settings struct {

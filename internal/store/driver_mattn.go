@@ -28,14 +28,11 @@ func (s settings) parameters() url.Values {
 	return v
 }
 
-// busy reports whether another connection holds the lock that was asked for.
-func busy(err error) bool {
+// codeOf returns the result code of SQLite that an error carries, 0 when none.
+func codeOf(err error) int {
 	var e sqlite3.Error
-	return errors.As(err, &e) && int(e.Code) == sqliteBusy
-}
-
-// notADatabase reports whether a file has no readable SQLite header.
-func notADatabase(err error) bool {
-	var e sqlite3.Error
-	return errors.As(err, &e) && int(e.Code) == sqliteNotADB
+	if errors.As(err, &e) {
+		return int(e.Code) & 0xff
+	}
+	return 0
 }

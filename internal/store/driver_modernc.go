@@ -5,7 +5,6 @@ package store
 import (
 	"errors"
 	"net/url"
-	"strings"
 
 	"modernc.org/sqlite"
 )
@@ -28,17 +27,11 @@ func (s settings) parameters() url.Values {
 	return v
 }
 
-// busy reports whether another connection holds the lock that was asked for.
-func busy(err error) bool {
-	var e *sqlite.Error
-	return errors.As(err, &e) && e.Code()&0xff == sqliteBusy
-}
-
-// notADatabase reports whether a file has no readable SQLite header.
-func notADatabase(err error) bool {
+// codeOf returns the result code of SQLite that an error carries, 0 when none.
+func codeOf(err error) int {
 	var e *sqlite.Error
 	if errors.As(err, &e) {
-		return e.Code()&0xff == sqliteNotADB
+		return e.Code() & 0xff
 	}
-	return err != nil && strings.Contains(err.Error(), "file is not a database")
+	return 0
 }

@@ -3,6 +3,8 @@ package store
 import (
 	"errors"
 	"fmt"
+	"slices"
+	"syscall"
 )
 
 var (
@@ -21,7 +23,39 @@ var (
 	ErrUnfinished = errors.New("a restore was cut off here; restore the backup again with --replace, or move what is left elsewhere")
 	// ErrReadOnly says that a collection was opened for reading.
 	ErrReadOnly = errors.New("the collection was opened for reading only")
+	// ErrDiskFull says that a disk has no room for what was to be kept.
+	ErrDiskFull = errors.New("the disk is full")
+	// ErrDiskReadOnly says that a disk takes nothing.
+	ErrDiskReadOnly = errors.New("the disk cannot be written")
+	// ErrDiskFails says that a disk did not do as it was asked.
+	ErrDiskFails = errors.New("the disk fails")
+	// ErrLocked says that another program held the collection for longer than was
+	// waited.
+	ErrLocked = errors.New("another program holds the collection")
 )
+
+// unkept names why something could not be kept, where the disk or another program
+// is to blame: whoever sent it can do something about that.
+func unkept(err error) error {
+	for _, one := range []struct {
+		kind   error
+		codes  []int
+		system []syscall.Errno
+	}{
+		{ErrDiskFull, []int{sqliteFull}, []syscall.Errno{syscall.ENOSPC, syscall.EDQUOT}},
+		{ErrDiskReadOnly, []int{sqliteReadOnly, sqliteCantOpen}, []syscall.Errno{syscall.EROFS, syscall.EACCES, syscall.EPERM}},
+		{ErrDiskFails, []int{sqliteIO}, []syscall.Errno{syscall.EIO}},
+		{ErrLocked, []int{sqliteBusy}, nil},
+	} {
+		if errors.Is(err, one.kind) {
+			return err
+		}
+		if slices.Contains(one.codes, codeOf(err)) || slices.ContainsFunc(one.system, func(e syscall.Errno) bool { return errors.Is(err, e) }) {
+			return fmt.Errorf("%w: %w", one.kind, err)
+		}
+	}
+	return err
+}
 
 // Conflict is an entry whose id is in the journal with other content.
 type Conflict struct {

@@ -22,7 +22,7 @@ var migrationFiles embed.FS
 var schemaText string
 
 // Version is the schema this release reads and writes.
-const Version = 5
+const Version = 6
 
 // applicationID marks a file as a collection, at byte 68 of its header: the
 // letters VELM.
@@ -34,7 +34,7 @@ func migrations(db *sql.DB) (*goose.Provider, error) {
 	if err != nil {
 		return nil, err
 	}
-	return goose.NewProvider(goose.DialectSQLite3, db, steps, goose.WithDisableGlobalRegistry(true))
+	return goose.NewProvider(goose.DialectSQLite3, db, steps, goose.WithDisableGlobalRegistry(true), goose.WithGoMigrations(sealing))
 }
 
 // migrate brings a file to the newest version. Each step is one transaction.

@@ -77,16 +77,21 @@ func (s *Store) PutPhoto(ctx context.Context, p Photo, content []byte) (Photo, e
 	if p.Recorded.IsZero() {
 		p.Recorded = s.stamp()
 	}
-	if there, err := s.PhotoInfo(ctx, p.Hash); err == nil {
+	again := false
+	var changed *Damaged
+	switch there, err := s.PhotoInfo(ctx, p.Hash); {
+	case err == nil:
 		p = there
-	} else if !errors.Is(err, ErrNotFound) {
+	case errors.As(err, &changed): // what was noted of it is lost; what is known now takes its place
+		again = true
+	case !errors.Is(err, ErrNotFound):
 		return Photo{}, err
 	}
 	// The file comes first: a row without its file would be a broken promise,
 	// a file without its row is merely unused.
 	if _, err := readPhoto(p, s.path); err != nil {
 		if err := os.MkdirAll(PhotoFolder(s.path), 0o700); err != nil {
-			return Photo{}, fmt.Errorf("making the folder for photographs: %w", err)
+			return Photo{}, fmt.Errorf("making the folder for photographs: %w", unkept(err))
 		}
 		err := WriteFile(p.file(s.path), true, func(w io.Writer) error {
 			_, err := w.Write(content)
@@ -96,7 +101,7 @@ func (s *Store) PutPhoto(ctx context.Context, p Photo, content []byte) (Photo, e
 			err = syncFolder(filepath.Dir(s.path))
 		}
 		if err != nil {
-			return Photo{}, fmt.Errorf("keeping a photograph: %w", err)
+			return Photo{}, fmt.Errorf("keeping a photograph: %w", unkept(err))
 		}
 	}
 	taken, zone := sql.NullInt64{}, int64(0)
@@ -106,9 +111,14 @@ func (s *Store) PutPhoto(ctx context.Context, p Photo, content []byte) (Photo, e
 	}
 	recorded, _ := instant(p.Recorded)
 	err := s.change(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `INSERT INTO photo (hash, media, bytes, width, height, taken, zone, original, recorded)
-			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (hash) DO NOTHING`,
-			p.Hash, p.MediaType, p.Bytes, p.Width, p.Height, taken, zone, p.Original, recorded)
+		cells := []any{p.Hash, p.MediaType, p.Bytes, p.Width, p.Height, taken, zone, p.Original, recorded}
+		if again {
+			if _, err := tx.ExecContext(ctx, "DELETE FROM photo WHERE hash = ?", p.Hash); err != nil {
+				return err
+			}
+		}
+		_, err := tx.ExecContext(ctx, `INSERT INTO photo (hash, media, bytes, width, height, taken, zone, original, recorded, digest)
+			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (hash) DO NOTHING`, append(cells, seal("photo", cells...))...)
 		return err
 	})
 	if err != nil {
@@ -117,18 +127,33 @@ func (s *Store) PutPhoto(ctx context.Context, p Photo, content []byte) (Photo, e
 	return s.PhotoInfo(ctx, p.Hash)
 }
 
-const photoColumns = "hash, media, bytes, width, height, taken, zone, original, recorded"
+const (
+	unsealedColumns = "hash, media, bytes, width, height, taken, zone, original, recorded"
+	photoColumns    = unsealedColumns + ", digest"
+)
 
+// scanPhoto reads what is noted of a picture. Notes that are no longer what was
+// kept are never returned: that is a *Damaged.
 func scanPhoto(from interface{ Scan(...any) error }) (Photo, error) {
-	var p Photo
+	var digest []byte
+	p, cells, err := scanUnsealed(from, &digest)
+	if err == nil && !bytes.Equal(seal("photo", cells...), digest) {
+		return Photo{}, &Damaged{What: "what is noted of photograph " + p.Hash, Why: changedSinceKept}
+	}
+	return p, err
+}
+
+// scanUnsealed reads unsealedColumns, and more, and returns their cells as well.
+func scanUnsealed(from interface{ Scan(...any) error }, more ...any) (p Photo, cells []any, err error) {
 	var taken sql.NullInt64
 	var zone, recorded int64
-	err := from.Scan(&p.Hash, &p.MediaType, &p.Bytes, &p.Width, &p.Height, &taken, &zone, &p.Original, &recorded)
+	into := []any{&p.Hash, &p.MediaType, &p.Bytes, &p.Width, &p.Height, &taken, &zone, &p.Original, &recorded}
+	err = from.Scan(append(into, more...)...)
 	if taken.Valid {
 		p.Taken = moment(taken.Int64, zone)
 	}
 	p.Recorded = moment(recorded, 0)
-	return p, err
+	return p, []any{p.Hash, p.MediaType, p.Bytes, p.Width, p.Height, taken, zone, p.Original, recorded}, err
 }
 
 // PhotoInfo returns what is known of a picture, or ErrNotFound.

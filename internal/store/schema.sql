@@ -21,9 +21,10 @@ CREATE TABLE channel (
 
 -- table climate_day
 CREATE TABLE climate_day (
-  space     INTEGER NOT NULL REFERENCES measured_space (id),
-  day       INTEGER NOT NULL,
-  summary   TEXT    NOT NULL CHECK (json_valid(summary)),
+  space   INTEGER NOT NULL REFERENCES measured_space (id),
+  day     INTEGER NOT NULL,
+  summary TEXT    NOT NULL CHECK (json_valid(summary)),
+  seal    INTEGER NOT NULL,
   PRIMARY KEY (space, day)
 ) STRICT, WITHOUT ROWID;
 
@@ -36,6 +37,7 @@ CREATE TABLE climate_hour (
   rh_min   INTEGER, rh_mean   INTEGER, rh_max   INTEGER, rh_count   INTEGER NOT NULL,
   vpd_min  INTEGER, vpd_mean  INTEGER, vpd_max  INTEGER, vpd_count  INTEGER NOT NULL,
   ppfd_min INTEGER, ppfd_mean INTEGER, ppfd_max INTEGER, ppfd_count INTEGER NOT NULL,
+  seal     INTEGER NOT NULL,
   PRIMARY KEY (space, start)
 ) STRICT, WITHOUT ROWID;
 
@@ -104,15 +106,17 @@ CREATE TABLE photo (
   taken    INTEGER,
   zone     INTEGER NOT NULL DEFAULT 0 CHECK (zone BETWEEN -1439 AND 1439),
   original INTEGER NOT NULL CHECK (original IN (0, 1)),
-  recorded INTEGER NOT NULL
+  recorded INTEGER NOT NULL,
+  digest   BLOB    NOT NULL CHECK (length(digest) = 32)
 ) STRICT, WITHOUT ROWID;
 
--- table reading
-CREATE TABLE reading (
+-- table reading_block
+CREATE TABLE reading_block (
   channel INTEGER NOT NULL REFERENCES channel (id),
-  at      INTEGER NOT NULL,
-  value   INTEGER NOT NULL,
-  PRIMARY KEY (channel, at)
+  start   INTEGER NOT NULL CHECK (start % 14400 = 0),
+  packed  BLOB    NOT NULL,
+  digest  BLOB    NOT NULL CHECK (length(digest) = 32),
+  PRIMARY KEY (channel, start)
 ) STRICT, WITHOUT ROWID;
 
 -- table reading_file
@@ -123,7 +127,8 @@ CREATE TABLE reading_file (
   added    INTEGER NOT NULL,
   doubled  INTEGER NOT NULL,
   differ   INTEGER NOT NULL,
-  recorded INTEGER NOT NULL
+  recorded INTEGER NOT NULL,
+  seal     INTEGER NOT NULL
 ) STRICT, WITHOUT ROWID;
 
 -- table secret

@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"sync"
 	"time"
 )
 
@@ -19,6 +20,8 @@ type Store struct {
 	lock  *lock
 	write *sql.DB // one connection; nil when opened for reading
 	read  *sql.DB
+
+	looked sync.Map // spaces whose summaries were checked, by id
 }
 
 // Create makes a new collection and opens it. The file must not exist. now
@@ -208,16 +211,16 @@ func (s *Store) change(ctx context.Context, f func(tx *sql.Tx) error) error {
 	}
 	tx, err := s.write.BeginTx(ctx, nil)
 	if err != nil {
-		return err
+		return unkept(err)
 	}
 	if err := f(tx); err != nil {
-		// A context that ended has rolled back already.
+		// A context that ended, or a full disk, has rolled back already.
 		if back := tx.Rollback(); !errors.Is(back, sql.ErrTxDone) {
 			err = errors.Join(err, back)
 		}
-		return err
+		return unkept(err)
 	}
-	return tx.Commit()
+	return unkept(tx.Commit())
 }
 
 // SetMeta keeps a remark about the file itself.

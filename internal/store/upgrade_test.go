@@ -1,7 +1,9 @@
 package store
 
 import (
+	"database/sql"
 	"fmt"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -11,7 +13,7 @@ import (
 // date: every column of every table that it had, compared before and after, with
 // rows in each of them.
 func TestEarlierFilesKeepEverything(t *testing.T) {
-	content := map[int]map[string]string{
+	rows := map[int]map[string]string{
 		2: {"photo": ""},
 		3: {
 			"session": `INSERT INTO session (token, data, expiry) VALUES (zeroblob(32), X'0102', 1893456000000000)`,
@@ -28,6 +30,9 @@ func TestEarlierFilesKeepEverything(t *testing.T) {
 				VALUES (1, 1777842000, 1, 21550, 21575, 21600, 2, 0, 0, 0)`,
 			"climate_day": `INSERT INTO climate_day (space, day, summary) VALUES (1, 20577, '{}')`,
 		},
+		5: {
+			"link": `INSERT INTO link (id, name, sort, scope, key, made, expires) VALUES ('0190a002-0000-7000-8000-000000000001', 'for the sitter', 'round', 'tick', zeroblob(32), 1780293600000000, 1782885600000000)`,
+		},
 	}
 	for version := 1; version < Version; version++ {
 		t.Run(fmt.Sprintf("version %d", version), func(t *testing.T) {
@@ -35,8 +40,8 @@ func TestEarlierFilesKeepEverything(t *testing.T) {
 			tables := []string{"entry", "meta"}
 			change(t, path, `INSERT INTO meta (key, value) VALUES ('made', '2026-05-01T00:00:00Z')`)
 			// In the order in which they refer to each other.
-			for _, name := range []string{"photo", "session", "secret", "measured_space", "channel", "reading", "climate_stale", "reading_file", "delivery", "climate_hour", "climate_day"} {
-				for since, list := range content {
+			for _, name := range []string{"photo", "session", "secret", "measured_space", "channel", "reading", "climate_stale", "reading_file", "delivery", "climate_hour", "climate_day", "link"} {
+				for since, list := range rows {
 					statement, ok := list[name]
 					if !ok || since > version {
 						continue
@@ -47,7 +52,7 @@ func TestEarlierFilesKeepEverything(t *testing.T) {
 					}
 				}
 			}
-			before := rowsOf(t, path, tables)
+			before := rowsOf(t, path, tables, nil)
 			s, err := Open(t.Context(), path, fixedNow)
 			if err != nil {
 				t.Fatal(err)
@@ -55,7 +60,7 @@ func TestEarlierFilesKeepEverything(t *testing.T) {
 			if err := s.Close(); err != nil {
 				t.Fatal(err)
 			}
-			if diff := cmp.Diff(before, rowsOf(t, path, tables)); diff != "" {
+			if diff := cmp.Diff(before, rowsOf(t, path, tables, before), cmp.AllowUnexported(content{})); diff != "" {
 				t.Error(diff)
 			}
 			if r := verify(t, path); !r.Sound() || r.Schema != Version {
@@ -65,41 +70,92 @@ func TestEarlierFilesKeepEverything(t *testing.T) {
 	}
 }
 
-// rowsOf reads all of some tables, each of which must hold something.
-func rowsOf(t *testing.T, path string, tables []string) map[string][]string {
+// content is what a table holds: the names of its columns, and its rows.
+type content struct{ columns, rows []string }
+
+// rowsOf reads all of some tables, each of which must hold something: the columns
+// that it had before, if that is told, and readings as single ones also where they
+// are packed.
+func rowsOf(t *testing.T, path string, tables []string, before map[string]content) map[string]content {
 	t.Helper()
-	db, err := connect(path, reading, 1)
+	db, err := connect(path, copying, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer db.Close()
-	all := map[string][]string{}
+	all := map[string]content{}
 	for _, table := range tables {
-		rows, err := db.QueryContext(t.Context(), "SELECT * FROM "+table+" ORDER BY 1, 2")
-		if err != nil {
-			t.Fatal(err)
-		}
-		names, err := rows.Columns()
-		if err != nil {
-			t.Fatal(err)
-		}
-		for rows.Next() {
-			cells, into := make([]any, len(names)), make([]any, len(names))
-			for i := range cells {
-				into[i] = &cells[i]
+		columns := "*"
+		if had, ok := before[table]; ok {
+			columns = strings.Join(had.columns, ", ")
+			if table == "reading" {
+				singleReadings(t, db)
 			}
-			if err := rows.Scan(into...); err != nil {
-				t.Fatal(err)
-			}
-			all[table] = append(all[table], fmt.Sprintf("%q %v", names, cells))
 		}
-		if err := rows.Err(); err != nil {
-			t.Fatal(err)
-		}
-		rows.Close()
-		if len(all[table]) == 0 {
-			t.Errorf("nothing stands in %s", table)
-		}
+		all[table] = contentOf(t, db, table, columns)
 	}
 	return all
+}
+
+func contentOf(t *testing.T, db *sql.DB, table, columns string) (c content) {
+	t.Helper()
+	rows, err := db.QueryContext(t.Context(), "SELECT "+columns+" FROM "+table+" ORDER BY 1, 2")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer rows.Close()
+	if c.columns, err = rows.Columns(); err != nil {
+		t.Fatal(err)
+	}
+	for rows.Next() {
+		cells, into := make([]any, len(c.columns)), make([]any, len(c.columns))
+		for i := range cells {
+			into[i] = &cells[i]
+		}
+		if err := rows.Scan(into...); err != nil {
+			t.Fatal(err)
+		}
+		c.rows = append(c.rows, fmt.Sprint(cells))
+	}
+	if err := rows.Err(); err != nil {
+		t.Fatal(err)
+	}
+	if len(c.rows) == 0 {
+		t.Errorf("nothing stands in %s", table)
+	}
+	return c
+}
+
+// singleReadings makes a passing table of what the blocks hold.
+func singleReadings(t *testing.T, db *sql.DB) {
+	t.Helper()
+	if _, err := db.ExecContext(t.Context(), "CREATE TEMP TABLE reading (channel, at, value)"); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := db.QueryContext(t.Context(), "SELECT channel, start, packed FROM reading_block")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer rows.Close()
+	var list [][3]int64
+	for rows.Next() {
+		var channel, start int64
+		var packed []byte
+		if err := rows.Scan(&channel, &start, &packed); err != nil {
+			t.Fatal(err)
+		}
+		block, err := unpackBlock(nil, start, packed)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range block {
+			list = append(list, [3]int64{channel, r.at, r.value})
+		}
+	}
+	rows.Close()
+	for _, r := range list {
+		if _, err := db.ExecContext(t.Context(), "INSERT INTO reading VALUES (?, ?, ?)", r[0], r[1], r[2]); err != nil {
+			t.Fatal(err)
+		}
+	}
 }

@@ -87,8 +87,11 @@ func (v *verifier) all(ctx context.Context) error {
 	if v.r.Schema >= 2 {
 		steps = append(steps, v.photos)
 	}
-	if v.r.Schema >= 4 {
-		steps = append(steps, v.readings)
+	switch {
+	case v.r.Schema >= 6:
+		steps = append(steps, v.readings, v.summaries)
+	case v.r.Schema >= 4:
+		steps = append(steps, v.plainReadings)
 	}
 	for _, step := range steps {
 		// A damaged page makes a query fail: that is a finding, and what else
@@ -208,9 +211,55 @@ func (v *verifier) entry(r *row) {
 	}
 }
 
-// readings counts what sensors measured and looks whether it can be. Summaries
-// are made from it again when in doubt, so they are not looked at.
+// readings checks the digest of every block of readings, and that what it holds can
+// be.
 func (v *verifier) readings(ctx context.Context) error {
+	var total int
+	if err := v.db.QueryRowContext(ctx, "SELECT count(*) FROM reading_block").Scan(&total); err != nil {
+		return err
+	}
+	rows, err := v.db.QueryContext(ctx, `SELECT m.name, c.source, c.quantity, b.start, b.packed, b.digest
+		FROM channel c JOIN measured_space m ON m.id = c.space JOIN reading_block b ON b.channel = c.id`)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	var list []readingAt
+	for n := 1; rows.Next(); n++ {
+		var of measures
+		var start int64
+		var packed, digest sql.RawBytes
+		if err := rows.Scan(&of.space, &of.source, &of.quantity, &start, &packed, &digest); err != nil {
+			return err
+		}
+		v.progress.tell("checking readings", n, total)
+		read, err := of.open(list[:0], start, packed, digest)
+		var damaged *Damaged
+		if errors.As(err, &damaged) {
+			v.r.damage(damaged.What, "%s", damaged.Why)
+			continue
+		}
+		list = read
+		v.r.Readings += len(list)
+		low, high, unit := of.quantity.Range()
+		for _, r := range list {
+			if value := of.reading(r).Value; value < low || value > high {
+				v.r.damage(of.String(), "says %g %s, which cannot be", value, unit)
+				break
+			}
+		}
+	}
+	return rows.Err()
+}
+
+// summaries checks the digests of what is made from readings.
+func (v *verifier) summaries(ctx context.Context) error {
+	return eachSummary(ctx, v.db, 0, func(damaged *Damaged) { v.r.damage(damaged.What, "%s", damaged.Why) })
+}
+
+// plainReadings is readings for files of a schema that had no blocks: their range
+// is all that tells.
+func (v *verifier) plainReadings(ctx context.Context) error {
 	v.progress.tell("checking readings", 0, 0)
 	rows, err := v.db.QueryContext(ctx, `SELECT m.name, c.source, c.quantity, count(r.at), min(r.value), max(r.value)
 		FROM channel c JOIN measured_space m ON m.id = c.space JOIN reading r ON r.channel = c.id GROUP BY c.id`)
@@ -237,13 +286,25 @@ func (v *verifier) readings(ctx context.Context) error {
 
 func (v *verifier) photos(ctx context.Context) error {
 	var list []Photo
-	rows, err := v.db.QueryContext(ctx, "SELECT "+photoColumns+" FROM photo ORDER BY hash")
+	columns, scan := photoColumns, scanPhoto
+	if v.r.Schema < 6 {
+		columns, scan = unsealedColumns, func(from interface{ Scan(...any) error }) (Photo, error) {
+			p, _, err := scanUnsealed(from)
+			return p, err
+		}
+	}
+	rows, err := v.db.QueryContext(ctx, "SELECT "+columns+" FROM photo ORDER BY hash")
 	if err != nil {
 		return err
 	}
 	defer rows.Close()
 	for rows.Next() {
-		p, err := scanPhoto(rows)
+		p, err := scan(rows)
+		var damaged *Damaged
+		if errors.As(err, &damaged) {
+			v.r.damage(damaged.What, "%s", damaged.Why)
+			continue
+		}
 		if err != nil {
 			return err
 		}

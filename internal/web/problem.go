@@ -50,7 +50,22 @@ var problemTable = []struct {
 	{errMethod, http.StatusMethodNotAllowed, "It is asked in another way", true},
 	{errTooMany, http.StatusTooManyRequests, "Too many attempts", true},
 	{errUnavailable, http.StatusNotFound, "Not available here", true},
+	{store.ErrDiskFull, http.StatusInsufficientStorage, "The disk is full", false},
+	{store.ErrDiskReadOnly, http.StatusServiceUnavailable, "The disk cannot be written", false},
+	{store.ErrDiskFails, http.StatusServiceUnavailable, "The disk fails", false},
+	{store.ErrLocked, http.StatusServiceUnavailable, "Another program holds the collection", false},
 	{context.DeadlineExceeded, http.StatusServiceUnavailable, "This took too long", false},
+}
+
+// keptNothing says what became of what was sent, and of all else.
+const keptNothing = "Nothing of what you sent was kept; all that was kept before is there. "
+
+// wayOut says what to do about a kind of error.
+var wayOut = map[error]string{
+	store.ErrDiskFull:     keptNothing + "Make room on the disk that holds the collection, then send it again; no restart is needed. What waits on a phone is sent by itself.",
+	store.ErrDiskReadOnly: keptNothing + "Give the program leave to write the collection's file and folder, or put them on a disk that can be written, then send it again.",
+	store.ErrDiskFails:    keptNothing + "Look after the disk that holds the collection: make a backup to another one with velamen backup, and check the file with velamen verify.",
+	store.ErrLocked:       keptNothing + "Close the other program that has the collection's file open, or wait until it is done, then send it again.",
 }
 
 // problemOf returns what is told of an error.
@@ -71,7 +86,7 @@ func problemOf(err error) problem {
 	}
 	for _, row := range problemTable {
 		if errors.Is(err, row.kind) {
-			p := problem{Title: row.title, Status: row.status}
+			p := problem{Title: row.title, Status: row.status, Detail: wayOut[row.kind]}
 			if row.telling {
 				p.Detail = saidOf(err, row.kind)
 			}

@@ -105,7 +105,7 @@ func tell(progress store.Progress, doing string, done, total int) {
 }
 
 // Read reads a bundle and hands out what it holds: entries, photographs, and
-// readings in parts of at most store.ReadingBatch. It stops at the first error,
+// readings in parts of at most partReadings. It stops at the first error,
 // also one that a function returns. Photographs are checked against their hash;
 // entries and readings are not checked.
 func Read(ctx context.Context, from io.Reader, entry func(care.Entry) error, photo func(store.Photo, []byte) error, measure func([]care.Reading) error) error {
@@ -152,7 +152,7 @@ func (r *reading) all(entry func(care.Entry) error, photo func(store.Photo, []by
 		return err
 	}
 	if r.d.More() {
-		err := list(r, "readings", MaxReadings/store.ReadingBatch, func(m measured) error {
+		err := list(r, "readings", MaxReadings/partReadings, func(m measured) error {
 			part, err := m.readings()
 			if err != nil {
 				return err

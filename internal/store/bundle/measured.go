@@ -22,8 +22,12 @@ type Measured interface {
 // MaxReadings is how many readings a bundle may hold.
 const MaxReadings = 500_000_000
 
+// partReadings is how many readings of one sensor stand together at most. Bundles of
+// every release are parted so.
+const partReadings = 5000
+
 // measured are readings of one sensor in order of time, at most
-// store.ReadingBatch of them.
+// partReadings of them.
 type measured struct {
 	Space    string        `json:"space"`
 	Source   string        `json:"source"`
@@ -33,13 +37,13 @@ type measured struct {
 }
 
 func (m *measured) goesOn(r care.Reading) bool {
-	return m.Space == r.Space && m.Source == r.Source && m.Quantity == r.Quantity && len(m.At) < store.ReadingBatch
+	return m.Space == r.Space && m.Source == r.Source && m.Quantity == r.Quantity && len(m.At) < partReadings
 }
 
 // readings returns what the list says, or what is wrong with it.
 func (m *measured) readings() ([]care.Reading, error) {
-	if len(m.At) != len(m.Value) || len(m.At) > store.ReadingBatch {
-		return nil, fmt.Errorf("there are %d times and %d values; as many of each, at most %d, are expected", len(m.At), len(m.Value), store.ReadingBatch)
+	if len(m.At) != len(m.Value) || len(m.At) > partReadings {
+		return nil, fmt.Errorf("there are %d times and %d values; as many of each, at most %d, are expected", len(m.At), len(m.Value), partReadings)
 	}
 	list := make([]care.Reading, len(m.At))
 	for i, at := range m.At {
