@@ -61,7 +61,7 @@ func (c readingsHours) Run(r *run) (err error) {
 	counted := &readings.Counter{From: in}
 	told := func(int) {
 		if progress != nil {
-			progress("reading "+filepath.Base(c.In), int(counted.N>>10), max(1, int(size>>10)))
+			progress("reading "+filepath.Base(c.In), int(counted.N()>>10), max(1, int(size>>10)))
 		}
 	}
 	var f readings.Findings

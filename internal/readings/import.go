@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"sync/atomic"
 	"time"
 
 	"velamen/internal/care"
@@ -87,7 +88,7 @@ func importFile(ctx context.Context, file File, o Options, into Store, now time.
 	counted := &Counter{From: file}
 	told := func(int) {
 		if progress != nil {
-			progress(counted.N, file.Bytes)
+			progress(counted.N(), file.Bytes)
 		}
 	}
 	if table {
@@ -134,15 +135,18 @@ func (s *stopping) Read(p []byte) (int, error) {
 	return s.from.Read(p)
 }
 
-// Counter counts what is read.
+// Counter counts what is read. It may be asked while another goroutine reads.
 type Counter struct {
 	From io.Reader
-	N    int64
+	n    atomic.Int64
 }
+
+// N returns how many bytes were read.
+func (c *Counter) N() int64 { return c.n.Load() }
 
 // Read reads and counts.
 func (c *Counter) Read(p []byte) (int, error) {
 	n, err := c.From.Read(p)
-	c.N += int64(n)
+	c.n.Add(int64(n))
 	return n, err
 }

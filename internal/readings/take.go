@@ -2,7 +2,6 @@ package readings
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"time"
@@ -85,41 +84,41 @@ func (l *Layout) Take(ctx context.Context, from io.Reader, o Options, skip int, 
 // kept says up to which line what was read is kept, for what is told when it is
 // stopped.
 func (p *parser) lines(ctx context.Context, from io.Reader, progress func(line int), kept func() int, each func(line int, at int64, values []value) error) (f Findings, line int, err error) {
-	rows := newCutter(decoded(from, p.l.Encoding), p.l.Delimiter)
+	ahead := p.readAhead(from)
+	defer ahead.stop()
 	w := watch{p: p, f: &f, three: make([]lastThree, len(p.columns))}
 	defer w.end()
 	toldAt := 0
-	for {
-		cells, number, err := rows.next()
-		if errors.Is(err, io.EOF) {
-			return f, line, nil
-		}
-		if err != nil {
-			return f, line, fmt.Errorf("reading the file: %w; %d lines are kept", err, kept())
-		}
-		if line = number; line < p.l.FirstLine {
-			continue
-		}
-		if line/progressLines != toldAt {
-			toldAt = line / progressLines
-			if err := ctx.Err(); err != nil {
-				return f, line, fmt.Errorf("stopped: %w; what was read up to line %d is kept", err, kept())
+	for some := range ahead.parsed {
+		for _, one := range some.lines {
+			line = one.number
+			if line/progressLines != toldAt {
+				toldAt = line / progressLines
+				if err := ctx.Err(); err != nil {
+					return f, line, fmt.Errorf("stopped: %w; what was read up to line %d is kept", err, kept())
+				}
+				if progress != nil {
+					progress(line)
+				}
 			}
-			if progress != nil {
-				progress(line)
+			f.Lines++
+			if one.err != nil {
+				note(&f.Wrong, &f.LeftOut, line, "%v", one.err)
+				continue
+			}
+			values := some.values[one.from:one.to]
+			w.see(line, one.at, values)
+			if err := each(line, one.at, values); err != nil {
+				return f, line, err
 			}
 		}
-		f.Lines++
-		at, values, err := p.line(cells)
-		if err != nil {
-			note(&f.Wrong, &f.LeftOut, line, "%v", err)
-			continue
+		if some.err != nil {
+			return f, some.last, fmt.Errorf("reading the file: %w; %d lines are kept", some.err, kept())
 		}
-		w.see(line, at, values)
-		if err := each(line, at, values); err != nil {
-			return f, line, err
-		}
+		line = some.last
+		ahead.room <- some
 	}
+	return f, line, nil
 }
 
 // watch looks for gaps, steps of the clock and spikes.

@@ -272,7 +272,7 @@ func TestFindingsNameTheLine(t *testing.T) {
 // An import that was stopped goes on where it was, and the times of the lines
 // after it are the same as in one go.
 func TestAnImportGoesOn(t *testing.T) {
-	text := []byte(clockLines("2026-10-20 00:00", 12000, zone(t, "Europe/Berlin"), true))
+	text := []byte(clockLines("2026-10-20 00:00", Batch+10000, zone(t, "Europe/Berlin"), true))
 	o := options(t, "Europe/Berlin")
 	l, _, whole := take(t, text, o)
 	ctx, stop := context.WithCancel(t.Context())
