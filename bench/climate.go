@@ -179,7 +179,8 @@ func (b *bench) climate(ctx context.Context) (report, error) {
 		if err != nil {
 			return r, err
 		}
-		r.Rows = append(r.Rows, row{Task: task, Peer: "DuckDB, read_csv and SQL", Ours: ours, Their: theirs, Same: agree})
+		r.Rows = append(r.Rows, row{Task: task, Peer: "DuckDB, read_csv and SQL", Ours: ours, Their: theirs, Same: agree,
+			Short: "the one reads and counts columns; the other also looks for gaps, spikes and steps of the clock, resolves the clock of the place, and tells which lines cannot be read and why"})
 	} else {
 		r.Missing = append(r.Missing, "DuckDB (npm: @duckdb/node-api, into bench/node_modules)")
 	}
@@ -191,7 +192,7 @@ func (b *bench) climate(ctx context.Context) (report, error) {
 	if sqlite.CPU > 0 {
 		r.Rows = append(r.Rows, row{Task: "import: every reading kept on disk, once, and summed up", Peer: "sqlite3, .import and SQL, in memory", Ours: kept, Their: sqlite,
 			Same:  "not the same work: Velamen keeps every reading on disk by sensor and moment, refuses doubles, and can be stopped and go on; sqlite3 holds text lines in memory and forgets them",
-			Short: "nearly all of it is the database: each reading is a row with a key of its own in SQLite translated to Go, without which the binary would need a C library; of a line's time the reading of the file takes a twentieth"})
+			Short: "it packs, seals and writes every reading, reads it again for its summaries, and waits for the disk at every transaction"})
 	}
 	r.Figures = append(r.Figures,
 		figure{"import, lines a second by the clock", thousands(int(float64(b.rows) / kept.Wall.Seconds())), "readings import --yes, summaries included, on disk at the end"},

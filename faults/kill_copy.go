@@ -69,7 +69,11 @@ func killReadings(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err
 	if err != nil {
 		return t, err
 	}
-	kept := 0
+	before, err := readingsIn(ctx, file)
+	if err != nil {
+		return t, err
+	}
+	kept := before
 	t.Struck, err = h.untilDone(ctx, rnd, func() error {
 		n, err := readingsIn(ctx, file)
 		if n < kept {
@@ -83,8 +87,8 @@ func killReadings(h *harness, ctx context.Context, rnd *rand.Rand) (t tally, err
 		return t, err
 	}
 	t.Acknowledged = want
-	t.Lost += max(0, want-kept)
-	t.Doubled += max(0, kept-want)
+	t.Lost += max(0, before+want-kept)
+	t.Doubled += max(0, kept-before-want)
 	reference := filepath.Join(folder, "reference.csv")
 	if err := h.must(ctx, "readings", "export", file, reference); err != nil {
 		return t, err
