@@ -401,18 +401,18 @@ func (a *Ahead) miss(one Missed) {
 	a.Harm += one.Cost
 }
 
-// Steps returns how many attempts are worth while for a plan of so many items, so
-// that one of some hundred plants takes less than half a second: few items are
-// gone through thoroughly, very many only roughly.
+// Steps returns how many attempts are worth while for a plan of so many items: few
+// items are gone through thoroughly, very many only roughly. An attempt takes
+// about as much longer as there are more items.
 func Steps(items int) int {
-	const perItem, thorough, rough = 16, 4000, 1000
+	const perItem, thorough, rough = 80, 2_000_000, 800_000
 	switch {
-	case items <= 500:
-		return min(thorough, perItem*items)
-	case items <= largestPriced: // rounds of prices take as much longer as there are more items
-		return thorough * 500 / items
+	case items <= 50:
+		return 50 * perItem
+	case items <= 2000:
+		return min(perItem*items, thorough/items)
 	}
-	return max(rough, thorough*1250/items)
+	return max(40, rough/items)
 }
 
 // First returns the first days of a plan, with what is missed of them.

@@ -47,8 +47,18 @@ func (s *state) construct() {
 func (s *state) improve(item int) bool {
 	choice := s.choice[item]
 	least := -negligible
-	for k := range s.m.Items[item].Count {
-		if k == s.choice[item] {
+	it, was := &s.m.Items[item], s.option(item)
+	saves := 0.0 // at most, besides the difference between options
+	if was.Day >= 0 {
+		for _, g := range it.needs(was) {
+			if g >= 0 {
+				saves += (s.m.SetupPrice + s.m.LevelPrice) * s.m.Setups[g]
+			}
+		}
+		saves += s.m.LevelPrice * float64(was.Minutes)
+	}
+	for k := range it.Count {
+		if k == s.choice[item] || s.m.Options[it.First+k].Cost-was.Cost-saves >= least {
 			continue
 		}
 		if change, excess := s.change(item, k); excess <= 0 && change < least {

@@ -8,13 +8,32 @@ import (
 
 // daily is the problem of a single day at given prices: what to take so that it
 // brings most in the minutes that there are. For every set of set-ups it is a
-// knapsack, filled in the order of what a minute brings, the last thing in part
-// (Dantzig 1957); so what it says to win at most is never too little.
+// knapsack. Filled in the order of what a minute brings, the last thing in part
+// (Dantzig 1957), it says at once what there is to win at most; branch and bound
+// (Land & Doig 1960) says what whole things win.
 type daily struct {
-	entries []entry // what brings most for a minute first
-	setups  []int16 // those that are decided; bit n of a set is setups[n]
-	users   []int32 // by set-up
+	entries []entry   // what brings most for a minute first
+	setups  []int16   // those that are decided; bit n of a set is setups[n]
+	users   []int32   // by set-up
+	room    []float64 // litres that can be used, by stock
+	sets    []chance
+	parts   []float64 // of each entry, so much is taken
+	looks   int       // ways to fill a day that may be gone through; 0: things are taken in part
+
+	// Of the set that is gone through:
+	line, now, took           []int32 // entries that go with it, those taken, and those of the best way so far
+	sums                      []sums
+	worthy                    int // entries of the line that are worth minutes above the level
+	wins, limit, level, price float64
+	nodes                     int // ways that may still be gone through
 }
+
+// How thoroughly a day is gone through, by trial on the instances of BenchmarkGap.
+const (
+	mostSetups  = 6   // for which all sets are gone through; those beyond cost nothing in the bound
+	mostEntries = 600 // beyond which no set-up is decided and things are taken in part: with so many that says the same
+	mostLooks   = 200 // ways to fill a day
+)
 
 // entry is something that can be taken on a day.
 type entry struct {
@@ -22,17 +41,14 @@ type entry struct {
 	besides         bool // it is the mix alone, beside its item
 	minutes, litres float64
 	brings, ratio   float64 // at all and for a minute
+	stock           int16   // kind of water, none where there is enough
 	mix, without    int16   // a mix that has to be made for it, or must not be made; none: whatever
 	need, not       uint32  // the same as sets, the space among them
 }
 
-// mostSetups is how many set-ups of a day are decided by going through all sets
-// of them. Those beyond cost nothing in the bound.
-const mostSetups = 6
-
-// offer lists what can be taken on a day; of a state, only what is not done in it
-// yet.
-func (p *prices) offer(day int, of *state) {
+// offer lists what can be taken on a day, at what doing each item is worth; of a
+// state, only what is not done in it yet.
+func (p *prices) offer(day int, worth []float64, of *state) {
 	m, d := p.m, &p.day
 	d.entries = d.entries[:0]
 	for _, one := range p.byDay[day] {
@@ -45,7 +61,7 @@ func (p *prices) offer(day int, of *state) {
 				return e
 			}
 			o := &m.Options[it.First+choice]
-			e = entry{item: one.item, choice: choice, minutes: float64(o.Minutes), litres: float64(o.Litres), brings: p.item[one.item] - o.Cost, mix: none, without: none}
+			e = entry{item: one.item, choice: choice, minutes: float64(o.Minutes), litres: float64(o.Litres), brings: worth[one.item] - o.Cost, mix: none, without: none, stock: it.Stock}
 			if it.Stock >= 0 {
 				e.brings -= p.litre[it.Stock].dear[day] * e.litres
 			}
@@ -53,10 +69,29 @@ func (p *prices) offer(day int, of *state) {
 		}
 		d.offer(make(one.plain), make(one.mixed), it.Batch)
 	}
+	d.room = d.room[:0]
+	for k := range m.Stocks {
+		room := math.Inf(1)
+		if l := &p.litre[k]; l.most != nil && of == nil {
+			room = l.most[day*m.Days+day] + tolerance
+		}
+		d.room = append(d.room, room)
+	}
 	d.decide(m)
 	slices.SortFunc(d.entries, func(a, b entry) int {
-		return cmp.Or(cmp.Compare(b.ratio, a.ratio), cmp.Compare(a.item, b.item), cmp.Compare(a.choice, b.choice))
+		return cmp.Or(cmp.Compare(b.ratio, a.ratio), after(a.besides, b.besides), cmp.Compare(a.item, b.item), cmp.Compare(a.choice, b.choice))
 	})
+}
+
+// after puts what is besides last.
+func after(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return 1
+	}
+	return -1
 }
 
 // offer adds an item that can be done without its mix or with it.
@@ -65,6 +100,9 @@ func (d *daily) offer(plain, mixed entry, mix int16) {
 	add := func(e entry) {
 		if e.brings > 0 {
 			e.ratio = e.brings / max(1e-9, e.minutes)
+			if e.besides {
+				e.ratio = min(e.ratio, d.entries[len(d.entries)-1].ratio)
+			}
 			d.entries = append(d.entries, e)
 		}
 	}
@@ -81,7 +119,7 @@ func (d *daily) offer(plain, mixed entry, mix int16) {
 		more.minutes, more.litres, more.brings = mixed.minutes-plain.minutes, mixed.litres-plain.litres, mixed.brings-plain.brings
 		if more.minutes > 0 && plain.brings*more.minutes >= more.brings*plain.minutes {
 			add(plain)
-			add(more) // brings less for a minute, so it comes after what it is an addition to
+			add(more) // brings no more for a minute, so it comes after what it is an addition to
 			return
 		}
 		plain.without = mix
@@ -108,7 +146,9 @@ func (d *daily) decide(m *Model) {
 			d.setups = append(d.setups, int16(g))
 		}
 	}
-	if len(d.setups) > mostSetups {
+	if len(d.entries) > mostEntries {
+		d.setups = d.setups[:0]
+	} else if len(d.setups) > mostSetups {
 		slices.SortFunc(d.setups, func(a, b int16) int {
 			return cmp.Or(cmp.Compare(m.Setups[b]*float64(d.users[a]), m.Setups[a]*float64(d.users[b])), int(a-b))
 		})
@@ -128,55 +168,3 @@ func (d *daily) decide(m *Model) {
 
 // goesWith reports whether an entry can be taken if just a set of set-ups is made.
 func (e *entry) goesWith(set uint32) bool { return e.need&^set == 0 && e.not&set == 0 }
-
-// choose returns the set-ups with which a day wins most, and how much.
-func (d *daily) choose(m *Model, day int) (set uint32, wins float64) {
-	for s := range uint32(1) << len(d.setups) {
-		if v := d.fill(m, day, s, nil); v > wins {
-			set, wins = s, v
-		}
-	}
-	return set, wins
-}
-
-// fill takes what brings most for a minute first, as far as minutes go, and
-// tells how much of each was taken.
-func (d *daily) fill(m *Model, day int, set uint32, took func(e *entry, part float64)) (wins float64) {
-	load := 0.0
-	for n, g := range d.setups {
-		if set&(1<<n) != 0 {
-			load += m.Setups[g]
-			wins -= m.SetupPrice * m.Setups[g]
-		}
-	}
-	limit, level := m.Minutes[day], m.Level[day]
-	if load > limit+tolerance {
-		return math.Inf(-1)
-	}
-	wins -= m.LevelPrice * max(0, load-level)
-	for k := range d.entries {
-		e := &d.entries[k]
-		if !e.goesWith(set) {
-			continue
-		}
-		if e.ratio <= m.LevelPrice { // above the level it is not worth its minutes
-			limit = min(limit, level)
-		}
-		part := 1.0
-		if room := limit + tolerance - load; e.minutes > room {
-			part = max(0, room) / e.minutes
-		}
-		if part > 0 {
-			minutes := part * e.minutes
-			wins += part*e.brings - m.LevelPrice*(max(0, load+minutes-level)-max(0, load-level))
-			load += minutes
-			if took != nil {
-				took(e, part)
-			}
-		}
-		if part < 1 {
-			break
-		}
-	}
-	return wins
-}

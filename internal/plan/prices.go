@@ -35,16 +35,6 @@ type dayOption struct{ item, plain, mixed int32 }
 
 func newPrices(m *Model, r *random) *prices {
 	p := &prices{m: m, item: make([]float64, len(m.Items)), count: make([]float64, len(m.Items)), byDay: make([][]dayOption, m.Days), random: r}
-	for i := range m.Items {
-		p.item[i] = m.leftOut(i)
-		options := m.optionsOf(i)
-		least := math.Inf(1)
-		for k := range options[:len(options)-1] {
-			least = min(least, options[k].Cost)
-			p.sort(int32(i), int32(k), &options[k])
-		}
-		p.item[i] = min(p.item[i], least) // as where there is room for all
-	}
 	few := scarce(m)
 	for k := range m.Stocks {
 		l := litres{use: make([]float64, m.Days), dear: make([]float64, m.Days)}
@@ -53,7 +43,30 @@ func newPrices(m *Model, r *random) *prices {
 		}
 		p.litre = append(p.litre, l)
 	}
+	for i := range m.Items {
+		p.item[i] = m.leftOut(i)
+		options := m.optionsOf(i)
+		least := math.Inf(1)
+		for k := range options[:len(options)-1] {
+			if p.never(i, &options[k]) {
+				continue
+			}
+			least = min(least, options[k].Cost)
+			p.sort(int32(i), int32(k), &options[k])
+		}
+		p.item[i] = min(p.item[i], least) // as where there is room for all
+	}
 	return p
+}
+
+// never reports whether an option takes more water than there can be on its day.
+func (p *prices) never(item int, o *Option) bool {
+	k := int(p.m.Items[item].Stock)
+	if k < 0 || p.litre[k].most == nil {
+		return false
+	}
+	day := int(o.Day)
+	return float64(o.Litres) > p.litre[k].most[day*p.m.Days+day]+tolerance
 }
 
 // sort adds an option to those of its day. Of several alike each stands by itself,
@@ -90,40 +103,43 @@ func (l *litres) limit(s *Stock, days int) {
 	}
 }
 
-// How the prices move, by trial as in annealing.
+// How prices are looked for, by trial on the instances of BenchmarkGap.
 const (
-	patience = 15  // rounds without a better bound, until steps are halved
-	atLeast  = 1e3 // a step aims at least at this part of the cost above the bound
+	mostRounds    = 150 // of each kind,
+	stepsPerRound = 10
+	layEvery      = 5    // rounds
+	pricing       = 0.25 // share of the search, about
 )
 
-// largestPriced is up to how many items there is time for prices: a round goes
-// through all sets of set-ups of all days.
-const largestPriced = 3000
-
-// price looks for the prices on which the days agree, and makes a plan of each.
-func (w *search) price() {
-	if len(w.m.Items) > largestPriced {
-		return
-	}
+// price looks for the prices on which the days agree, at first with things in part
+// and then with whole ones. It makes plans of them on the way.
+func (w *search) price() *prices {
 	p := newPrices(w.m, &w.random)
-	rounds := max(1, w.how.Steps/stepsPerRound)
-	share, since := 1.0, 0
-	for n := range rounds {
-		if !w.goes(0, float64(n)/float64(rounds)) {
-			return
+	rounds := min(mostRounds, 1+w.how.Steps/stepsPerRound)
+	for part, whole := range []bool{false, true} {
+		v := newVolume(p)
+		for n := range rounds {
+			if !w.goes((float64(part) + float64(n)/float64(rounds)) / 2 * pricing) {
+				break
+			}
+			p.day.looks = 0
+			if whole {
+				p.day.looks = mostLooks
+			}
+			bound := p.round()
+			w.found.Bound = max(w.found.Bound, bound)
+			v.learn(bound)
+			v.step(w.found.Cost)
+			if n%layEvery == layEvery-1 {
+				s := newState(w.m)
+				p.lay(s)
+				s.polish()
+				w.keep(s)
+			}
 		}
-		bound := p.round()
-		if since++; bound > w.found.Bound {
-			w.found.Bound, since = bound, 0
-		} else if since == patience {
-			share, since = share/2, 0
-		}
-		p.move(share, max(w.found.Cost-bound, math.Abs(w.found.Cost)/atLeast))
-		s := newState(w.m)
-		p.lay(s)
-		s.polish()
-		w.keep(s)
+		v.back()
 	}
+	return p
 }
 
 // round lets each day choose, and returns what any plan costs at least.
@@ -137,21 +153,21 @@ func (p *prices) round() (bound float64) {
 		bound -= p.litre[k].charge(m.Days)
 	}
 	for day := range m.Days {
-		p.offer(day, nil)
-		set, wins := p.day.choose(m, day)
-		if wins <= 0 {
-			continue
-		}
+		p.offer(day, p.item, nil)
+		_, wins := p.day.choose(m, day)
 		bound -= wins
-		p.day.fill(m, day, set, func(e *entry, part float64) {
-			it := &m.Items[e.item]
-			if it.Stock >= 0 {
-				p.litre[it.Stock].use[day] += part * e.litres
+		for k, part := range p.day.parts {
+			if part == 0 {
+				continue
+			}
+			e := &p.day.entries[k]
+			if stock := m.Items[e.item].Stock; stock >= 0 {
+				p.litre[stock].use[day] += part * e.litres
 			}
 			if !e.besides {
 				p.count[e.item] += part
 			}
-		})
+		}
 	}
 	return bound
 }
@@ -172,62 +188,29 @@ func (l *litres) charge(days int) (worth float64) {
 	return worth
 }
 
-// move moves the prices along what the days disagree on, by a share of the way
-// that would close the gap if all went straight (Polyak's step).
-func (p *prices) move(share, gap float64) {
-	m, norm := p.m, 0.0
-	for i, n := range p.count {
-		if n > 1 || p.item[i] < m.leftOut(i) {
-			norm += (1 - n) * (1 - n)
-		}
-	}
-	p.strained(func(_ *litres, _ int, over float64) { norm += over * over })
-	if norm == 0 {
-		return
-	}
-	step := share * gap / norm
-	for i, n := range p.count {
-		p.item[i] = min(m.leftOut(i), p.item[i]+step*(1-n))
-	}
-	p.strained(func(l *litres, at int, over float64) { l.price[at] = max(0, l.price[at]+step*over) })
-}
-
-// strained calls do for each limit that is overdrawn or has a price.
-func (p *prices) strained(do func(l *litres, at int, over float64)) {
-	for k := range p.litre {
-		l, days := &p.litre[k], p.m.Days
-		for from := 0; from < days && l.most != nil; from++ {
-			use := 0.0
-			for to := from; to < days; to++ {
-				use += l.use[to]
-				at := from*days + to
-				if over := use - l.most[at]; !math.IsInf(l.most[at], 1) && (over > 0 || l.price[at] > 0) {
-					do(l, at, over)
-				}
-			}
-		}
-	}
-}
-
 // lay makes a plan of the prices: the days in a random order take what brings
 // most of what is left to do.
 func (p *prices) lay(s *state) {
-	m := p.m
-	order := make([]int, m.Days)
+	order := make([]int, p.m.Days)
 	for day := range order {
 		n := p.random.below(day + 1)
 		order[day] = order[n]
 		order[n] = day
 	}
 	for _, day := range order {
-		p.offer(day, s)
-		set, wins := p.day.choose(m, day)
-		if wins <= 0 {
-			continue
-		}
+		p.layDay(s, day, p.item)
+	}
+}
+
+// layDay fills a day with what brings most of what is left to do, at what doing
+// each item is worth.
+func (p *prices) layDay(s *state, day int, worth []float64) {
+	p.offer(day, worth, s)
+	set, _ := p.day.choose(p.m, day)
+	for _, chosen := range [2]bool{true, false} { // then whatever else has room
 		for k := range p.day.entries {
 			e := &p.day.entries[k]
-			if !e.goesWith(set) || !e.besides && s.option(int(e.item)).Day >= 0 {
+			if (p.day.parts[k] == 1) != chosen || !e.goesWith(set) || !e.besides && s.option(int(e.item)).Day >= 0 {
 				continue
 			}
 			if _, excess := s.change(int(e.item), e.choice); excess <= 0 {

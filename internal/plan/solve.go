@@ -23,19 +23,11 @@ type Found struct {
 	Stopped bool    // before all were done
 }
 
-// What a step of the search is, in each of its three parts. All three together
-// take about as long as one of them would need to do nearly as well alone.
-const (
-	stepsPerRound = 10  // of prices
-	movesPerStep  = 100 // of annealing
-	triesPerStep  = 3   // of exchange
-)
-
-// Solve looks for the plan that costs least. Prices say what is best done when;
-// annealing from the best plan that they give finds what belongs together; and
-// exchanges settle exactly what is left between few items. Each part begins with
-// the best plan so far. The model must be sound. The same arguments give the same
-// plan, and none that costs more than the plans it was given to start from.
+// Solve looks for the plan that costs least. Prices say what is best done when, and
+// what no plan costs less than; with them a few days at a time are emptied and
+// filled anew, as long as there are steps. The model must be sound. The same
+// arguments give the same plan, and none that costs more than the plans it was
+// given to start from.
 func Solve(m *Model, how Search) Found {
 	w := &search{m: m, how: how, random: random(how.Random), found: Found{Cost: math.Inf(1), Bound: math.Inf(-1)}}
 	s := newState(m)
@@ -50,9 +42,7 @@ func Solve(m *Model, how Search) Found {
 		w.keep(other)
 	}
 	if how.Steps > 0 && len(m.Items) > 1 {
-		w.price()
-		w.anneal()
-		w.exchange()
+		w.relay(w.price())
 	}
 	return w.found
 }
@@ -82,13 +72,12 @@ func (w *search) best() *state {
 	return s
 }
 
-// goes reports whether a part of the search that has come to a share of itself
-// should go on. Parts are thirds of the steps.
-func (w *search) goes(part int, share float64) bool {
+// goes reports whether a search that has come to a share of itself should go on.
+func (w *search) goes(share float64) bool {
 	if w.found.Stopped || w.proved() {
 		return false
 	}
-	w.found.Steps = int((float64(part) + share) / 3 * float64(w.how.Steps))
+	w.found.Steps = int(share * float64(w.how.Steps))
 	if w.how.Watch != nil && !w.how.Watch(w.found.Steps, w.how.Steps, w.found.Cost) {
 		w.found.Stopped = true
 		return false

@@ -45,7 +45,7 @@ func TestPlansFit(t *testing.T) {
 func TestBoundsHold(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := drawn(t)
-		found := Solve(m, Search{Steps: 5})
+		found := Solve(m, Search{Steps: 200})
 		bound := func(m *Model) float64 {
 			w := &search{m: m, how: Search{Steps: 30 * stepsPerRound}, random: random(rapid.Uint64().Draw(t, "random")), found: found}
 			w.price()
@@ -59,6 +59,56 @@ func TestBoundsHold(t *testing.T) {
 		more.Minutes[rapid.IntRange(0, m.Days-1).Draw(t, "day")] += rapid.Float64Range(0, 30).Draw(t, "minutes more")
 		if least := bound(&more); least > found.Cost+1e-6*(1+found.Cost) {
 			t.Fatalf("with more minutes a plan costs %g at least; with fewer one costs %g", least, found.Cost)
+		}
+	})
+}
+
+// A day is filled with what wins most: whatever else could be done on it, gone
+// through one by one, wins no more, and some of it just as much.
+func TestDaysAreFilledBest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := &Model{Days: 1, Minutes: []float64{rapid.Float64Range(0, 15).Draw(t, "minutes")}, Level: []float64{rapid.Float64Range(0, 15).Draw(t, "level")},
+			Setups: []float64{1.5, 0, 3}, SetupPrice: 0.1, LevelPrice: 0.2}
+		m.Stocks = []Stock{{Start: rapid.Float64Range(0, 3).Draw(t, "litres"), Holds: 100, In: []float64{0}}}
+		number := rapid.Map(rapid.IntRange(0, 30), func(n int) float64 { return float64(n) / 10 }) // so that some are equal
+		for range rapid.IntRange(1, 6).Draw(t, "items") {
+			o := Option{Cost: number.Draw(t, "cost"), Minutes: float32(number.Draw(t, "minutes")), Litres: float32(number.Draw(t, "litres"))}
+			mixed := o
+			mixed.Mix, mixed.Cost, mixed.Minutes = true, number.Draw(t, "cost mixed"), float32(number.Draw(t, "minutes mixed"))
+			m.add(Item{Space: int16(rapid.IntRange(-1, 1).Draw(t, "space")), Batch: 2, Stock: int16(rapid.IntRange(-1, 0).Draw(t, "stock"))}, []Option{mixed, o}, number.Draw(t, "worth"))
+		}
+		best, choice := math.Inf(1), make([]int32, len(m.Items))
+		for more := true; more; {
+			if cost, err := m.Cost(choice); err == nil {
+				best = min(best, cost)
+			}
+			more = false
+			for i := range choice {
+				if choice[i]++; choice[i] < 3 {
+					more = true
+					break
+				}
+				choice[i] = 0
+			}
+		}
+		random := random(1)
+		p := newPrices(m, &random)
+		worth := 0.0
+		for i := range m.Items {
+			p.item[i] = m.leftOut(i)
+			worth += p.item[i]
+		}
+		for _, looks := range []int{0, 2, 1 << 20} {
+			p.day.looks = looks
+			bound := p.round()
+			if bound > best+1e-6 || looks > 100 && bound < best-1e-6 {
+				t.Fatalf("with %d looks: %g, and the best way costs %g", looks, bound, best)
+			}
+			s := newState(m)
+			p.layDay(s, 0, p.item)
+			if s.excess > tolerance || s.cost < best-1e-6 || looks > 100 && s.cost > best+1e-6 {
+				t.Fatalf("with %d looks a day costs %g and has %g too much; the best way costs %g", looks, s.cost, s.excess, best)
+			}
 		}
 	})
 }

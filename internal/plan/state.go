@@ -15,6 +15,9 @@ type state struct {
 	lacks  []float64 // litres that were not there on a day, by stock and day
 	scarce []bool    // stocks that can run short
 
+	trail []step // what was given since mark, so that it can be undone
+	marks bool
+
 	onDay [][]int32 // items by day
 	place []int32   // where an item stands in its list
 }
@@ -197,8 +200,28 @@ func (s *state) setup(it *Item, o *Option, have int32) (minutes float64) {
 	return minutes
 }
 
+// step is an item and the option that it had.
+type step struct {
+	item int
+	was  int32
+}
+
+// mark begins a trail.
+func (s *state) mark() { s.trail, s.marks = s.trail[:0], true }
+
+// undo goes back along the trail.
+func (s *state) undo() {
+	s.marks = false
+	for k := len(s.trail) - 1; k >= 0; k-- {
+		s.give(s.trail[k].item, s.trail[k].was)
+	}
+}
+
 // give gives an item another option.
 func (s *state) give(item int, choice int32) {
+	if s.marks {
+		s.trail = append(s.trail, step{item, s.choice[item]})
+	}
 	it := &s.m.Items[item]
 	was, is := &s.m.Options[it.First+s.choice[item]], &s.m.Options[it.First+choice]
 	s.cost += is.Cost - was.Cost
