@@ -405,14 +405,16 @@ func (a *Ahead) miss(one Missed) {
 // items are gone through thoroughly, very many only roughly. An attempt takes
 // about as much longer as there are more items.
 func Steps(items int) int {
-	const perItem, thorough, rough = 80, 2_000_000, 800_000
+	const perItem, thorough, rough, annealed = 80, 2_000_000, 500_000, 4000
 	switch {
 	case items <= 50:
 		return 50 * perItem
 	case items <= 2000:
 		return min(perItem*items, thorough/items)
+	case items <= mostPriced:
+		return rough / items
 	}
-	return max(40, rough/items)
+	return annealed
 }
 
 // First returns the first days of a plan, with what is missed of them.

@@ -57,9 +57,8 @@ var scarcities = []struct {
 }
 
 // BenchmarkGap prints what plans cost beyond the best that COIN-OR branch and cut
-// finds in twenty seconds, and beyond what no plan can cost less than: the higher of its
-// bound and our own. Below nothing, it found none
-// as good; +Inf, none at all.
+// finds in twenty seconds, and beyond what no plan can cost less than: the higher of
+// its bound and our own. Below nothing, it found none as good; +Inf, none at all.
 func BenchmarkGap(b *testing.B) {
 	needSolver(b, "cbc")
 	out := tabwriter.NewWriter(os.Stderr, 0, 0, 2, ' ', tabwriter.AlignRight)

@@ -31,7 +31,7 @@ type daily struct {
 // How thoroughly a day is gone through, by trial on the instances of BenchmarkGap.
 const (
 	mostSetups  = 6   // for which all sets are gone through; those beyond cost nothing in the bound
-	mostEntries = 600 // beyond which no set-up is decided and things are taken in part: with so many that says the same
+	mostEntries = 600 // beyond which no set-up is decided and things are taken in part: with so many it hardly matters
 	mostLooks   = 200 // ways to fill a day
 )
 
@@ -62,8 +62,8 @@ func (p *prices) offer(day int, worth []float64, of *state) {
 			}
 			o := &m.Options[it.First+choice]
 			e = entry{item: one.item, choice: choice, minutes: float64(o.Minutes), litres: float64(o.Litres), brings: worth[one.item] - o.Cost, mix: none, without: none, stock: it.Stock}
-			if it.Stock >= 0 {
-				e.brings -= p.litre[it.Stock].dear[day] * e.litres
+			if it.Stock >= 0 && p.litre[it.Stock].price != nil {
+				e.brings -= p.litre[it.Stock].price[day] * e.litres
 			}
 			return e
 		}
@@ -71,11 +71,13 @@ func (p *prices) offer(day int, worth []float64, of *state) {
 	}
 	d.room = d.room[:0]
 	for k := range m.Stocks {
-		room := math.Inf(1)
-		if l := &p.litre[k]; l.most != nil && of == nil {
-			room = l.most[day*m.Days+day] + tolerance
+		room := p.litre[k].most(day)
+		if of != nil && !p.heeds {
+			room = math.Inf(1)
+		} else if of != nil && of.scarce[k] {
+			room = slices.Min(of.left[k*m.Days+day : (k+1)*m.Days])
 		}
-		d.room = append(d.room, room)
+		d.room = append(d.room, room+tolerance)
 	}
 	d.decide(m)
 	slices.SortFunc(d.entries, func(a, b entry) int {

@@ -23,7 +23,7 @@ func (d *daily) choose(m *Model, day int) (set uint32, wins float64) {
 		if way.wins <= wins+negligible {
 			break
 		}
-		if d.looks > 0 && len(d.entries) <= mostEntries && d.whole(m, day, way.set, wins) {
+		if d.looks > 0 && d.whole(m, day, way.set, wins) {
 			if d.wins > wins {
 				set, wins = way.set, d.wins
 				clear(d.parts)
@@ -65,7 +65,7 @@ func (d *daily) whole(m *Model, day int, set uint32, floor float64) bool {
 	d.limit, d.level, d.price = m.Minutes[day]+tolerance, m.Level[day], m.LevelPrice
 	for k := range d.entries {
 		e := &d.entries[k]
-		if !e.goesWith(set) || load+e.minutes > d.limit {
+		if e.need&^set != 0 || load+e.minutes > d.limit { // what is slower with its mix may fit without
 			continue
 		}
 		d.line = append(d.line, int32(k))

@@ -139,7 +139,9 @@ func program(m *Model, keep func(item int, o *Option) bool) string {
 	return goal.String() + "\nSubject To\n" + rows.String() + bounds.String() + "Binary\n" + integers.String() + "End\n"
 }
 
-// solveWithCBC hands a program to COIN-OR branch and cut.
+// solveWithCBC hands a program to COIN-OR branch and cut, without its
+// preprocessing: with it, version 2.10.8 called a plan the best that costs two in a
+// hundred more than another that keeps every limit.
 func solveWithCBC(t testing.TB, text string, seconds int) answer {
 	t.Helper()
 	cbc := needSolver(t, "cbc")
@@ -150,7 +152,7 @@ func solveWithCBC(t testing.TB, text string, seconds int) answer {
 	// Its own clock does not count what happens before branching.
 	ctx, stop := context.WithTimeout(t.Context(), time.Duration(8*seconds)*time.Second)
 	defer stop()
-	out, err := exec.CommandContext(ctx, cbc, file, "-seconds", strconv.Itoa(seconds), "-ratioGap", "1e-5", "-solve", "-quit").CombinedOutput()
+	out, err := exec.CommandContext(ctx, cbc, file, "-seconds", strconv.Itoa(seconds), "-preprocess", "off", "-ratioGap", "1e-5", "-solve", "-quit").CombinedOutput()
 	if ctx.Err() != nil {
 		return answer{cost: math.Inf(1), bound: math.Inf(-1)} // it knows nothing
 	}

@@ -1,6 +1,6 @@
 package plan
 
-import "math"
+import "slices"
 
 // prices take the plan apart into its days (Lagrangian relaxation: Held & Karp
 // 1971; Fisher 1981). An item that is done brings its price, a litre used on a
@@ -14,20 +14,10 @@ type prices struct {
 	litre  []litres      // by stock
 	byDay  [][]dayOption // what can be done on a day
 	random *random
+	heeds  bool // a day's water is heeded while it is filled, not only afterwards
 
 	count []float64 // how often the days together do an item
 	day   daily
-}
-
-// litres are the limits of a stock: from one day to another, no more can be used
-// than the tank holds and what comes in meanwhile. Together they say all that its
-// never falling below nothing does: what is left is the least of them less what
-// was used.
-type litres struct {
-	most  []float64 // by first day and last; +Inf where there is no limit. nil: never short
-	price []float64 // of each limit
-	use   []float64 // by day
-	dear  []float64 // what a litre costs on a day: the prices of the limits it falls under
 }
 
 // dayOption is an item and its options of one day, without a mix and with it.
@@ -37,36 +27,31 @@ func newPrices(m *Model, r *random) *prices {
 	p := &prices{m: m, item: make([]float64, len(m.Items)), count: make([]float64, len(m.Items)), byDay: make([][]dayOption, m.Days), random: r}
 	few := scarce(m)
 	for k := range m.Stocks {
-		l := litres{use: make([]float64, m.Days), dear: make([]float64, m.Days)}
-		if few[k] {
-			l.limit(&m.Stocks[k], m.Days)
-		}
-		p.litre = append(p.litre, l)
+		p.litre = append(p.litre, newLitres(m, k, few[k]))
 	}
 	for i := range m.Items {
-		p.item[i] = m.leftOut(i)
 		options := m.optionsOf(i)
-		least := math.Inf(1)
+		best := &options[len(options)-1]
 		for k := range options[:len(options)-1] {
-			if p.never(i, &options[k]) {
-				continue
+			if o := &options[k]; !p.never(i, o) {
+				p.sort(int32(i), int32(k), o)
+				if o.Cost < best.Cost {
+					best = o
+				}
 			}
-			least = min(least, options[k].Cost)
-			p.sort(int32(i), int32(k), &options[k])
 		}
-		p.item[i] = min(p.item[i], least) // as where there is room for all
+		p.item[i] = best.Cost // as where there is room for all
+		if k := m.Items[i].Stock; k >= 0 && p.litre[k].price != nil && best.Litres > 0 {
+			p.litre[k].wants = append(p.litre[k].wants, want{int32(i), float64(best.Litres), best.Cost, m.leftOut(i)})
+		}
 	}
 	return p
 }
 
 // never reports whether an option takes more water than there can be on its day.
 func (p *prices) never(item int, o *Option) bool {
-	k := int(p.m.Items[item].Stock)
-	if k < 0 || p.litre[k].most == nil {
-		return false
-	}
-	day := int(o.Day)
-	return float64(o.Litres) > p.litre[k].most[day*p.m.Days+day]+tolerance
+	k := p.m.Items[item].Stock
+	return k >= 0 && float64(o.Litres) > p.litre[k].most(int(o.Day))+tolerance
 }
 
 // sort adds an option to those of its day. Of several alike each stands by itself,
@@ -86,23 +71,6 @@ func (p *prices) sort(item, choice int32, o *Option) {
 	*slot(&list[len(list)-1]) = choice
 }
 
-// limit works the limits of a stock out.
-func (l *litres) limit(s *Stock, days int) {
-	l.most, l.price = make([]float64, days*days), make([]float64, days*days)
-	for from := range days {
-		there := s.Holds
-		if from == 0 {
-			there = min(s.Holds, s.Start+s.In[0])
-		}
-		for to := from; to < days; to++ {
-			if to > from {
-				there += s.In[to]
-			}
-			l.most[from*days+to] = there
-		}
-	}
-}
-
 // How prices are looked for, by trial on the instances of BenchmarkGap.
 const (
 	mostRounds    = 150 // of each kind,
@@ -112,34 +80,45 @@ const (
 )
 
 // price looks for the prices on which the days agree, at first with things in part
-// and then with whole ones. It makes plans of them on the way.
+// and then with whole ones.
 func (w *search) price() *prices {
 	p := newPrices(w.m, &w.random)
-	rounds := min(mostRounds, 1+w.how.Steps/stepsPerRound)
-	for part, whole := range []bool{false, true} {
-		v := newVolume(p)
-		for n := range rounds {
-			if !w.goes((float64(part) + float64(n)/float64(rounds)) / 2 * pricing) {
-				break
-			}
-			p.day.looks = 0
-			if whole {
-				p.day.looks = mostLooks
-			}
-			bound := p.round()
-			w.found.Bound = max(w.found.Bound, bound)
-			v.learn(bound)
-			v.step(w.found.Cost)
-			if n%layEvery == layEvery-1 {
-				s := newState(w.m)
-				p.lay(s)
-				s.polish()
-				w.keep(s)
-			}
+	p.day.looks = 0
+	best := w.haggle(p, 0, pricing/4)
+	if p.charge() {
+		if other := w.haggle(p, pricing/4, pricing/2); other.bound > best.bound {
+			best = other
 		}
-		v.back()
+	}
+	best.back()
+	if len(slices.MaxFunc(p.byDay, func(a, b []dayOption) int { return len(a) - len(b) })) <= mostEntries {
+		p.day.looks = mostLooks
+		w.haggle(p, pricing/2, pricing).back()
 	}
 	return p
+}
+
+// haggle moves the prices for some rounds, from one share of the search to
+// another, and makes plans of them on the way.
+func (w *search) haggle(p *prices, from, to float64) *volume {
+	v := newVolume(p)
+	rounds := min(mostRounds, 1+w.how.Steps/stepsPerRound)
+	for n := range rounds {
+		if !w.goes(from + (to-from)*float64(n)/float64(rounds)) {
+			break
+		}
+		bound := p.round()
+		w.found.Bound = max(w.found.Bound, bound)
+		v.learn(bound)
+		v.step(w.found.Cost)
+		if n%layEvery == layEvery-1 {
+			s := newState(w.m)
+			p.lay(s)
+			s.polish()
+			w.keep(s)
+		}
+	}
+	return v
 }
 
 // round lets each day choose, and returns what any plan costs at least.
@@ -150,7 +129,8 @@ func (p *prices) round() (bound float64) {
 		bound += v
 	}
 	for k := range p.litre {
-		bound -= p.litre[k].charge(m.Days)
+		bound -= p.litre[k].worth()
+		clear(p.litre[k].use)
 	}
 	for day := range m.Days {
 		p.offer(day, p.item, nil)
@@ -161,7 +141,7 @@ func (p *prices) round() (bound float64) {
 				continue
 			}
 			e := &p.day.entries[k]
-			if stock := m.Items[e.item].Stock; stock >= 0 {
+			if stock := m.Items[e.item].Stock; stock >= 0 && p.litre[stock].price != nil {
 				p.litre[stock].use[day] += part * e.litres
 			}
 			if !e.besides {
@@ -170,22 +150,6 @@ func (p *prices) round() (bound float64) {
 		}
 	}
 	return bound
-}
-
-// charge works out what a litre costs on each day, and returns what all limits
-// are worth.
-func (l *litres) charge(days int) (worth float64) {
-	clear(l.use)
-	clear(l.dear)
-	for at, v := range l.price {
-		if v > 0 {
-			worth += v * l.most[at]
-			for day := at / days; day <= at%days; day++ {
-				l.dear[day] += v
-			}
-		}
-	}
-	return worth
 }
 
 // lay makes a plan of the prices: the days in a random order take what brings
@@ -210,10 +174,10 @@ func (p *prices) layDay(s *state, day int, worth []float64) {
 	for _, chosen := range [2]bool{true, false} { // then whatever else has room
 		for k := range p.day.entries {
 			e := &p.day.entries[k]
-			if (p.day.parts[k] == 1) != chosen || !e.goesWith(set) || !e.besides && s.option(int(e.item)).Day >= 0 {
+			if (p.day.parts[k] == 1) != chosen || e.need&^set != 0 || !e.besides && s.option(int(e.item)).Day >= 0 {
 				continue
 			}
-			if _, excess := s.change(int(e.item), e.choice); excess <= 0 {
+			if cost, excess := s.change(int(e.item), e.choice); excess <= 0 && (chosen || cost < 0) {
 				s.give(int(e.item), e.choice)
 			}
 		}

@@ -35,7 +35,6 @@ const (
 
 func (w *search) relay(p *prices) {
 	r := &relay{state: w.best(), p: p, random: &w.random, last: make([]int32, len(w.m.Items)), worth: make([]float64, len(w.m.Items))}
-	p.day.looks = mostLooks
 	hot := heat * max(r.cost, 1e-3) / float64(len(w.m.Items))
 	cooling := max(1, w.how.Steps/coolings)
 	for n := range w.how.Steps {
@@ -49,6 +48,7 @@ func (w *search) relay(p *prices) {
 		r.mark()
 		before := r.cost
 		r.empty()
+		p.heeds = r.random.below(2) == 0
 		for k := range r.days {
 			r.fill(k)
 		}

@@ -25,7 +25,8 @@ type Found struct {
 
 // Solve looks for the plan that costs least. Prices say what is best done when, and
 // what no plan costs less than; with them a few days at a time are emptied and
-// filled anew, as long as there are steps. The model must be sound. The same
+// filled anew, as long as there are steps. More than mostPriced items are annealed
+// instead. The model must be sound. The same
 // arguments give the same plan, and none that costs more than the plans it was
 // given to start from.
 func Solve(m *Model, how Search) Found {
@@ -41,11 +42,19 @@ func Solve(m *Model, how Search) Found {
 		other.polish()
 		w.keep(other)
 	}
-	if how.Steps > 0 && len(m.Items) > 1 {
+	switch {
+	case how.Steps == 0 || len(m.Items) < 2:
+	case len(m.Items) <= mostPriced:
 		w.relay(w.price())
+	default:
+		w.anneal()
 	}
 	return w.found
 }
+
+// mostPriced is up to how many items there is time for prices: beyond, annealing
+// comes further in a second.
+const mostPriced = 20_000
 
 // search is what the parts of a search share.
 type search struct {

@@ -99,7 +99,7 @@ func TestDaysAreFilledBest(t *testing.T) {
 			worth += p.item[i]
 		}
 		for _, looks := range []int{0, 2, 1 << 20} {
-			p.day.looks = looks
+			p.day.looks, p.heeds = looks, true
 			bound := p.round()
 			if bound > best+1e-6 || looks > 100 && bound < best-1e-6 {
 				t.Fatalf("with %d looks: %g, and the best way costs %g", looks, bound, best)

@@ -9,7 +9,7 @@ type volume struct {
 	p     *prices
 	bound float64     // the best, and
 	item  []float64   // its prices
-	litre [][]float64 // of limits of stocks
+	litre [][]float64 // of water
 	along []float64   // the direction
 	flow  [][]float64
 	share float64 // of the way that would close the gap if all went straight
@@ -50,7 +50,9 @@ func (v *volume) learn(bound float64) {
 		learn(&v.along[i], 1-n)
 	}
 	for k := range v.p.litre {
-		v.p.litre[k].overdrawn(v.p.m.Days, func(at int, over float64) { learn(&v.flow[k][at], over) })
+		for day := range v.flow[k] {
+			learn(&v.flow[k][day], v.p.litre[k].over(day))
+		}
 	}
 	if bound <= v.bound {
 		if v.since++; v.since == patience {
@@ -65,20 +67,6 @@ func (v *volume) learn(bound float64) {
 	}
 	if straight > 0 {
 		v.share = min(longest, v.share*longer)
-	}
-}
-
-// overdrawn calls do for each limit with what is used beyond it; below nothing,
-// so much is left.
-func (l *litres) overdrawn(days int, do func(at int, over float64)) {
-	for from := 0; from < days && l.most != nil; from++ {
-		use := 0.0
-		for to := from; to < days; to++ {
-			use += l.use[to]
-			if at := from*days + to; !math.IsInf(l.most[at], 1) {
-				do(at, use-l.most[at])
-			}
-		}
 	}
 }
 
@@ -106,7 +94,7 @@ func (v *volume) step(cost float64) {
 	}
 	for k := range v.flow {
 		for at, d := range v.flow[k] {
-			v.p.litre[k].price[at] = max(0, v.litre[k][at]+step*d)
+			v.p.litre[k].price[at] = max(0, v.litre[k][at]+step*d/v.p.litre[k].unit)
 		}
 	}
 }
@@ -116,6 +104,5 @@ func (v *volume) back() {
 	copy(v.p.item, v.item)
 	for k := range v.litre {
 		copy(v.p.litre[k].price, v.litre[k])
-		v.p.litre[k].charge(v.p.m.Days)
 	}
 }
