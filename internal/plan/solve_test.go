@@ -143,15 +143,15 @@ func TestChangesAreWhatTheyAreSaidToBe(t *testing.T) {
 	})
 }
 
-// Plans cost hardly more than the best that there are: of the sum of small
-// instances, less than one in a hundred. The source is COIN-OR branch and cut, and
+// Plans cost hardly more than the best that there are: none of some small
+// instances more than one in a hundred. The source is COIN-OR branch and cut, and
 // what it does not prove in time is left out.
 func TestPlansAreNearTheBest(t *testing.T) {
 	needSolver(t, "cbc")
 	ours, best, proved := 0.0, 0.0, 0
 	for k, scarce := range scarcities {
 		m := instance(rand.New(rand.NewPCG(uint64(k), 3)), shape{5, 6, scarce.minutes, scarce.litres, scarce.away})
-		cbc := solveWithCBC(t, program(m, nil), 4)
+		cbc := solveWithCBC(t, program(m, nil), 20)
 		if !cbc.optimal {
 			continue
 		}
@@ -159,7 +159,7 @@ func TestPlansAreNearTheBest(t *testing.T) {
 		if proved++; found.Cost < cbc.cost*(1-1e-4)-1e-3 || found.Bound > cbc.cost*(1+1e-4)+1e-3 {
 			t.Errorf("%s: costs %g, %g at least; the best plan costs %g", scarce.name, found.Cost, found.Bound, cbc.cost)
 		}
-		if found.Cost > 1.05*cbc.cost {
+		if found.Cost > 1.01*cbc.cost {
 			t.Errorf("%s: costs %g, the best plan %g", scarce.name, found.Cost, cbc.cost)
 		}
 		ours, best = ours+found.Cost, best+cbc.cost
@@ -167,7 +167,7 @@ func TestPlansAreNearTheBest(t *testing.T) {
 	if proved < len(scarcities)-3 {
 		t.Errorf("only %d were proved: that says little", proved)
 	}
-	if ours > 1.01*best {
+	if ours > 1.002*best {
 		t.Errorf("cost %g together, the best plans %g", ours, best)
 	}
 }
