@@ -86,6 +86,15 @@ func (s *state) polish() {
 	}
 }
 
+// complete does what is left out, where there is room for it.
+func (s *state) complete() {
+	for i := range s.m.Items {
+		if s.option(i).Day < 0 {
+			s.improve(i)
+		}
+	}
+}
+
 // fit leaves out what is too much, that first which loses least for the room it
 // gives back.
 func (s *state) fit() {

@@ -8,6 +8,7 @@ type Search struct {
 	Random uint64 // the same number gives the same plan
 	Start  []int32
 	Prefer []int32 // a second plan to begin with, where it is better
+	Keep   bool    // what Start does stays as it is; only what it leaves out is looked at
 
 	// Watch is told from time to time how far the search has come, and what the
 	// best plan so far costs. It returns false to stop there. It may be nil.
@@ -35,6 +36,11 @@ func Solve(m *Model, how Search) Found {
 	w.keep(s)
 	if !s.begin(how.Start) {
 		s.construct()
+	}
+	if how.Keep {
+		s.complete()
+		w.keep(s)
+		return w.found
 	}
 	s.polish()
 	w.keep(s)

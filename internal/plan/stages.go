@@ -59,7 +59,7 @@ func (d *Draft) MakeWithin(stages []Stage, how Search) *Ahead {
 				least, how.Start = r, r.choice
 			}
 		}
-		if how.Steps == 0 && how.Start == nil {
+		if how.Keep = how.Steps == 0 && how.Start == nil && how.Prefer != nil; how.Keep {
 			how.Start = how.Prefer // it is to be mended, and not to give way to another
 		}
 		if stage.Rough && how.Start != nil {
