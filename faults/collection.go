@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"velamen/internal/care"
+	"velamen/internal/readings"
 	"velamen/internal/store"
 )
 
@@ -98,7 +99,13 @@ func measure(ctx context.Context, s *store.Store) error {
 	if _, err := s.KeepReadings(ctx, list); err != nil {
 		return err
 	}
-	_, err := s.Settle(ctx, func(string) care.DayClock { return care.DayClock{Zone: time.UTC} }, nil)
+	// As the program does it, so that an import of all of it sums up the same.
+	_, c, err := s.Collection(ctx)
+	if err != nil {
+		return err
+	}
+	zone := readings.ZoneOf(c.Place, time.Local)
+	_, err = s.Settle(ctx, func(space string) care.DayClock { return c.DayClock(space, zone) }, nil)
 	return err
 }
 

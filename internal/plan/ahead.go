@@ -405,7 +405,7 @@ func (a *Ahead) miss(one Missed) {
 // items are gone through thoroughly, very many only roughly. An attempt takes
 // about as much longer as there are more items.
 func Steps(items int) int {
-	const perItem, thorough, rough, annealed = 80, 2_000_000, 500_000, 4000
+	const perItem, thorough, rough, annealed = 80, 2_000_000, 500_000, 1000
 	switch {
 	case items <= 50:
 		return 50 * perItem
