@@ -81,11 +81,15 @@ type copied struct {
 // copiesPattern is what the folders of unfinished copies are called.
 const copiesPattern = ".velamen-copy-*"
 
-// remove removes what is left of the copy.
-func (c copied) remove() error { return errors.Join(c.lock.release(), os.RemoveAll(c.folder)) }
+// remove removes what is left of the copy: while it is locked, so that nobody
+// begins anything in it, and then what could not be removed because of the lock.
+func (c copied) remove() error {
+	_ = os.RemoveAll(c.folder)
+	return errors.Join(c.lock.release(), os.RemoveAll(c.folder))
+}
 
 // sweep removes copies in a folder that were never finished, because the process
-// that made them was killed.
+// that made them was killed, if need be before it had locked them.
 func sweep(ctx context.Context, folder string) error {
 	names, err := filepath.Glob(filepath.Join(folder, copiesPattern))
 	if err != nil {
@@ -93,9 +97,6 @@ func sweep(ctx context.Context, folder string) error {
 	}
 	for _, name := range names {
 		c := copied{folder: name}
-		if _, err := os.Stat(LockName(c.making())); err != nil {
-			continue // nothing was begun in it
-		}
 		if c.lock, err = takeLock(ctx, c.making()); err != nil {
 			continue // it is being made
 		}
@@ -135,17 +136,14 @@ func stage(ctx context.Context, from, to string, progress Progress) (c copied, r
 	if err := sweep(ctx, filepath.Dir(to)); err != nil {
 		return c, r, err
 	}
-	if c.folder, err = os.MkdirTemp(filepath.Dir(to), copiesPattern); err != nil {
-		return c, r, fmt.Errorf("making a folder for the copy: %w", err)
+	if c, err = newCopy(ctx, filepath.Dir(to)); err != nil {
+		return c, r, err
 	}
 	defer func() {
 		if err != nil {
 			err = errors.Join(err, c.remove())
 		}
 	}()
-	if c.lock, err = takeLock(ctx, c.making()); err != nil {
-		return c, r, err
-	}
 	progress.tell("copying the journal", 0, 0)
 	if err = copyDatabase(ctx, from, c.collection()); err != nil {
 		return c, r, err
@@ -160,6 +158,24 @@ func stage(ctx context.Context, from, to string, progress Progress) (c copied, r
 		return c, r, fmt.Errorf("nothing was written, because %s is damaged: %w", from, &r.Damage[0])
 	}
 	return c, r, os.Chmod(c.collection(), 0o600)
+}
+
+// newCopy makes and locks a folder for a copy. Until it is locked another process
+// may sweep it away; then another one is made.
+func newCopy(ctx context.Context, folder string) (c copied, err error) {
+	const tries = 3
+	for range tries {
+		if c.folder, err = os.MkdirTemp(folder, copiesPattern); err != nil {
+			return c, fmt.Errorf("making a folder for the copy: %w", err)
+		}
+		if c.lock, err = takeLock(ctx, c.making()); !errors.Is(err, ErrInUse) && !errors.Is(err, os.ErrNotExist) {
+			break
+		}
+	}
+	if err != nil {
+		err = errors.Join(err, c.remove())
+	}
+	return c, err
 }
 
 // copyDatabase copies the tables as they stand at one moment, without sessions.

@@ -70,6 +70,9 @@ func TestUnfinishedCopiesAreSweptAway(t *testing.T) {
 	if err := killed.lock.release(); err != nil { // as the system does
 		t.Fatal(err)
 	}
+	if err := os.Mkdir(filepath.Join(folder, ".velamen-copy-3"), 0o700); err != nil { // killed before it was locked
+		t.Fatal(err)
+	}
 	if _, err := Backup(t.Context(), path, filepath.Join(folder, "copy"), nil); err != nil {
 		t.Fatal(err)
 	}
