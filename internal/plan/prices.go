@@ -83,7 +83,6 @@ const (
 // and then with whole ones.
 func (w *search) price() *prices {
 	p := newPrices(w.m, &w.random)
-	p.day.looks = 0
 	best := w.haggle(p, 0, pricing/4)
 	if p.charge() {
 		if other := w.haggle(p, pricing/4, pricing/2); other.bound > best.bound {

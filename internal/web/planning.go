@@ -32,10 +32,10 @@ const patience = time.Second
 // lookAgain is after how many seconds such a page looks again.
 const lookAgain = "1"
 
-// planned makes what a page needs of a plan, or shows how far the search has come
+// planned does the work that a page needs a plan for, or shows how far the search has come
 // and returns that it is not ready: it goes on meanwhile, and can be stopped. What
 // is made has to be remembered by the book.
-func (s *Server) planned(w http.ResponseWriter, r *http.Request, make func(ctx context.Context) error) (ready bool, err error) {
+func (s *Server) planned(w http.ResponseWriter, r *http.Request, work func(ctx context.Context) error) (ready bool, err error) {
 	wait := s.Patience
 	if wait == 0 {
 		wait = patience
@@ -49,33 +49,17 @@ func (s *Server) planned(w http.ResponseWriter, r *http.Request, make func(ctx c
 			return false, s.showPlanning(w, r)
 		}
 	}
-	made := newAwaited(func() error { return make(context.WithoutCancel(r.Context())) })
+	ended := make(chan error, 1)
+	go func() { ended <- work(context.WithoutCancel(r.Context())) }()
 	select {
-	case <-made.ended:
-		return made.err == nil, made.err
+	case err := <-ended:
+		return err == nil, err
 	case <-late.C:
 		return false, s.showPlanning(w, r)
 	case <-r.Context().Done(): // nobody waits any more; what is begun is still of use
 		return false, r.Context().Err()
 	}
 }
-
-// awaited is something that is being made.
-type awaited struct {
-	ended chan struct{}
-	err   error
-}
-
-func newAwaited(make func() error) *awaited {
-	a := &awaited{ended: newSignal()}
-	go func() {
-		defer close(a.ended)
-		a.err = make()
-	}()
-	return a
-}
-
-func newSignal() chan struct{} { return make(chan struct{}) }
 
 // showPlanning shows how far the search has come.
 func (s *Server) showPlanning(w http.ResponseWriter, r *http.Request) error {
@@ -111,20 +95,16 @@ func backTo(f *form) (string, error) {
 // takeBest stops the search under way: the page it is for shows the best plan so
 // far.
 func (s *Server) takeBest(w http.ResponseWriter, r *http.Request) error {
-	f, err := readForm(r)
-	if err != nil {
-		return err
-	}
-	back, err := backTo(f)
-	if err != nil {
-		return err
-	}
-	s.Book.TakeBest()
-	return seeOther(w, r, back)
+	return andBack(w, r, s.Book.TakeBest)
 }
 
 // searchOn looks for better plans than those whose search was stopped.
 func (s *Server) searchOn(w http.ResponseWriter, r *http.Request) error {
+	return andBack(w, r, s.Book.SearchOn)
+}
+
+// andBack does something to a search and leads back to the page it was asked from.
+func andBack(w http.ResponseWriter, r *http.Request, do func()) error {
 	f, err := readForm(r)
 	if err != nil {
 		return err
@@ -133,7 +113,7 @@ func (s *Server) searchOn(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.Book.SearchOn()
+	do()
 	return seeOther(w, r, back)
 }
 

@@ -3,6 +3,7 @@ package web
 import (
 	"fmt"
 	"net/http"
+	"slices"
 	"strings"
 
 	"velamen/internal/care"
@@ -120,11 +121,7 @@ func (f *form) routine(u care.Units, c *care.Collection) care.Routine {
 	if r.Water != "" && !named {
 		f.say("usual_water", "There is no water called %s any more.", r.Water)
 	}
-	known := false
-	for _, one := range c.Feeds {
-		known = known || strings.EqualFold(one.Name, r.Feed)
-	}
-	if r.Feed != "" && !known {
+	if r.Feed != "" && !slices.ContainsFunc(c.Feeds, func(one care.Feed) bool { return strings.EqualFold(one.Name, r.Feed) }) {
 		f.say("usual_feed", "There is no feed called %s any more.", r.Feed)
 	}
 	if found && r.FeedECmS.Grade != 0 && r.FeedECmS.Value <= lowest {
