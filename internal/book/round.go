@@ -343,7 +343,8 @@ func (b *Book) planWith(ctx context.Context, p *Plan, s *surroundings, search pl
 	}
 	plants = append(plants, p.others...)
 	limits := [][]float64{situation.Minutes}
-	if !situation.Keep && s.on.Equal(b.Today()) && things <= steadyItems {
+	// What is without some of the courses is made again as soon as they are there.
+	if !situation.Keep && s.on.Equal(b.Today()) && p.Pending == 0 && things <= steadyItems {
 		before, err := b.before(ctx, s.on)
 		if err != nil {
 			return nil, err

@@ -110,6 +110,7 @@ func (n nursery) open(tb testing.TB) (*Server, *store.Store) {
 	server, err := New(Config{
 		Journal: s, Book: kept, Sessions: memstore.NewWithCleanupInterval(0), Secrets: s, Photos: s,
 		Logger: slog.New(slog.DiscardHandler), Now: n.clock, Address: "127.0.0.1:8420",
+		Patience: time.Hour, // the plan is waited for and measured
 	})
 	if err != nil {
 		tb.Fatal(err)
